@@ -20,7 +20,7 @@ TESTED_IN = {
     "web/accounts/test_people.py": "web/accounts: invitation",
     "web/lists/test_coach_lists.py": "desk/meets: unsettled_lines; web/frame: done",
     "desk/meets/test_erasing.py": "store: erased_numbers photos_taken",
-    "desk/lists/test_handing_over.py": "store: guest_clubs",
+    "desk/meets/test_guest_clubs.py": "store: guest_clubs",
     "desk/meets/test_kept_about.py": "store: of_one_athlete",
     "web/meets/test_meets.py": "domain/base: days; web/meet_day: cards",
     "web/lists/test_own_table.py": "desk/lists: own_table; web/lists: list_columns",

@@ -19,7 +19,7 @@ from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.lists import handing_over
-from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.meets import entries, guest_clubs, meets
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.rotations import rotation
 from settingsdesk.desk.squad import athletes, settings
@@ -158,10 +158,10 @@ def _guest_of(
         meet_id = meets.add_meet(session, facts).id
         meets.put_apparatus(session, meet_id, piece.id)
         used, waits = (
-            handing_over.invite(session, secret, meet_id, name) for name in ("Quillmoor", "Moor")
+            guest_clubs.invite(session, secret, meet_id, name) for name in ("Quillmoor", "Moor")
         )
     with club.work() as session:
-        there = handing_over.away(session, handing_over.accept(club.store, used, coach))
+        there = guest_clubs.away(session, guest_clubs.accept(club.store, used, coach))
     hall = handing_over.at_host(club.store, coach, there)
     told = (club.store, coach, there, hall, [athlete_id])
     handing_over.hand_over(*told, handing_over.preview(*told).fingerprint)
@@ -206,8 +206,8 @@ def _set_up(
         invitations.take_back(session, ended.id)
     guest_link, meet_away_id = _guest_of(club, beside, coach, listed[0].id, held.apparatus_id)
     with club.work(writes=True) as session:
-        handing_over.invite(session, club.data.secret_key(), held.meet_id, "Riverside")
-        [guest] = handing_over.guest_clubs(session, club.data.secret_key(), held.meet_id)
+        guest_clubs.invite(session, club.data.secret_key(), held.meet_id, "Riverside")
+        [guest] = guest_clubs.guest_clubs(session, club.data.secret_key(), held.meet_id)
     phone = stations.let_in(club.store, key, codes.short_code, "Ivo")
     code = card.url.rpartition("/")[2]
     remarks.receive(club.store, code, "The low rail felt high")

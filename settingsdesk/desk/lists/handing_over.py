@@ -1,21 +1,18 @@
-"""A meet's host and its guests on one desk: entries are handed over without a file in between.
+"""Athletes handed over to the host of a meet on the same desk, without a file in between.
 
-The host invites a club by a link that works once, and who coaches there says yes: neither finds out
-what other clubs are here. What is handed over is a list as the guest would send it as a file, with
-settings only for the models that stand at the meet: it is written in the guest's unit of work, and
-read, settled and entered in the host's as every list is. No unit of work is about two clubs, but
-for the moment in which the guest says yes.
+What is handed over is a list as the guest would send it as a file, with settings only for the
+models that stand at the meet: it is written in the guest's unit of work, and read, settled and
+entered in the host's as every list is. No unit of work is about two clubs.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import datetime
 from itertools import groupby
 from operator import attrgetter
 
 from settingsdesk.desk.accounts.sign_ins import SignedIn
-from settingsdesk.desk.clock import day_after
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus_sheets import name_from_sheet
 from settingsdesk.desk.hall.models import ModelVersion
@@ -24,15 +21,12 @@ from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import GuestsEntries
 from settingsdesk.desk.lists.way_out import row_of
 from settingsdesk.desk.meets import entries as desk_entries
-from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.facts import MeetFacts
-from settingsdesk.desk.meets.same_person import AtTheBarsNow, open_run_of
+from settingsdesk.desk.meets.guest_clubs import Away
 from settingsdesk.desk.meets.unsettled_lines import Line
-from settingsdesk.desk.squad.athletes import Member, Person, member_of, must_be_printable
-from settingsdesk.domain.base.codes import card_code, code_hash
+from settingsdesk.desk.squad.athletes import Member, Person, member_of
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import so_many
 from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -42,58 +36,13 @@ from settingsdesk.sheets.squad_writing import SquadRow, squad_csv
 from settingsdesk.store import guest_clubs as kept
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.clubs import club_by_id
 from settingsdesk.store.errors import NotInThisClub
-from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetDelivery, MeetGuest
+from settingsdesk.store.guest_clubs import HandedOver, MeetDelivery, MeetGuest
 from settingsdesk.store.settings import ValueOfSquad
 from settingsdesk.store.work import ClubSession, Store
 
-OPEN_FOR = timedelta(days=14)
-"""So long a link waits for the guest, but not after the meet."""
 LIST_NAME = "handed-over.csv"
 """What the list would be called as a file."""
-
-
-@dataclass(frozen=True, slots=True)
-class Delivery:
-    """What came at one press: athletes that were new, settings, and places left open."""
-
-    at: datetime
-    in_words: str
-
-
-@dataclass(frozen=True, slots=True)
-class GuestClub:
-    """A club that the host has invited; ``code`` opens its link while nobody has used it."""
-
-    id: int
-    entered_as: str
-    code: str
-    until: datetime
-    accepted_at: datetime | None
-    ended_at: datetime | None
-    deliveries: tuple[Delivery, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """What a link is for: whose meet, and under which name the club would be entered."""
-
-    host_name: str
-    facts: MeetFacts
-    entered_as: str
-
-
-@dataclass(frozen=True, slots=True)
-class Away:
-    """A meet elsewhere that this club enters for from here."""
-
-    id: int
-    host_id: int
-    guest: int
-    host_name: str
-    meet_name: str
-    ends_on: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,20 +53,6 @@ class Handed:
     entry: int
     sent_at: datetime
     withdrawn_at: datetime | None
-
-
-@dataclass(frozen=True, slots=True)
-class CopyAtHost:
-    """What the host of a meet keeps of an athlete who was handed over to it.
-
-    ``athlete_id`` is the host's number of them; ``at_the_bars`` a run of its, still open.
-    """
-
-    host_id: int
-    host_name: str
-    meet_name: str
-    athlete_id: int
-    at_the_bars: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,111 +111,6 @@ class Result:
     settings: int
     left: tuple[Line, ...]
     not_sent: int
-
-
-def invite(session: ClubSession, secret: bytes, meet_id: int, entered_as: str) -> str:
-    """Invite a club to the host's meet; the code of its link.
-
-    ``entered_as`` is the club's name among the entries: what it entered by files stays the same
-    club's. ``GuestUnnamed``, ``NameTooLong``, ``NameNotPrintable``, ``NotInThisClub``,
-    ``MeetIsOver``.
-    """
-    named = " ".join(entered_as.split())
-    if not named:
-        raise GuestUnnamed
-    must_be_printable(named)
-    facts = desk_meets.announced(session, meet_id)
-    made_at = utc_now()
-    over = day_after(facts.ends_on)
-    if over <= made_at:
-        raise MeetIsOver(facts.name)
-    row = MeetGuest(
-        meet_id=meet_id,
-        entered_as=named,
-        code_hash="",
-        made_at=made_at,
-        made_by=session.by,
-        until=min(made_at + OPEN_FOR, over),
-    )
-    session.add(row)
-    session.flush()
-    code = _code(secret, row)
-    row.code_hash = code_hash(code)
-    session.flush()
-    return code
-
-
-def guest_clubs(session: ClubSession, secret: bytes, meet_id: int) -> list[GuestClub]:
-    """Every club that was invited to the host's meet, and what came from it when."""
-    return [
-        GuestClub(
-            row.id,
-            row.entered_as,
-            _code(secret, row) if _waits(row) else "",
-            row.until,
-            row.accepted_at,
-            row.ended_at,
-            tuple(_delivery(one) for one in row.deliveries),
-        )
-        for row in kept.of_meet(session, meet_id)
-    ]
-
-
-def end(session: ClubSession, meet_id: int, guest: int) -> str:
-    """Take an invitation back, or let a club hand over no more; its entries stay. Its name.
-
-    ``NotInThisClub``.
-    """
-    row = kept.by_id(session, guest)
-    if row.meet_id != meet_id:
-        raise NotInThisClub(MeetGuest.spoken(), guest)
-    if row.ended_at is None:
-        row.ended_at = utc_now()
-    return row.entered_as
-
-
-def offered(store: Store, code: str) -> Offered:
-    """What a link is for; ``NoSuchGuestLink`` where it is used, taken back, over or none."""
-    host_id, guest, host_name = _of_link(store, code)
-    with store.work(host_id, writes=False) as session:
-        row = kept.by_id(session, guest)
-        return Offered(host_name, desk_meets.announced(session, row.meet_id), row.entered_as)
-
-
-def accept(store: Store, code: str, who: SignedIn) -> int:
-    """Say yes for the club that one acts for; the number of the meet elsewhere.
-
-    ``NoSuchGuestLink``, ``OwnMeet``.
-    """
-    offer = offered(store, code)
-    with store.installation(writes=True) as session:
-        row = kept.by_code_hash(session, _hashed(code))
-        if row is None or not _waits(row):
-            raise NoSuchGuestLink
-        if row.club_id == who.club_id:
-            raise OwnMeet
-        row.guest_club, row.accepted_at = who.club_id, utc_now()
-        away_row = MeetAway(
-            club_id=who.club_id,
-            host_club=row.club_id,
-            meet_guest=row.id,
-            host_name=offer.host_name,
-            meet_name=offer.facts.name,
-            ends_on=offer.facts.ends_on,
-        )
-        session.add(away_row)
-        session.flush()
-        return away_row.id
-
-
-def all_away(session: ClubSession) -> list[Away]:
-    """The meets elsewhere that this club enters for from here, the latest first."""
-    return [_away(row) for row in kept.all_away(session)]
-
-
-def away(session: ClubSession, meet_away_id: int) -> Away:
-    """One of them; ``NotInThisClub``."""
-    return _away(kept.away(session, meet_away_id))
 
 
 def handed(session: ClubSession, meet_away_id: int) -> list[Handed]:
@@ -385,41 +215,6 @@ def withdraw(store: Store, who: SignedIn, there: Away, athlete_id: int) -> str:
             if row_here.athlete_id == athlete_id:
                 row_here.withdrawn_at = utc_now()
     return one.member.listed_name
-
-
-def sent_to(session: ClubSession, athlete_id: int) -> list[tuple[Away, int]]:
-    """The meets elsewhere that one athlete was handed over for, each with the host's entry."""
-    return [(_away(row), entry) for row, entry in kept.handed_over_of(session, athlete_id)]
-
-
-def copies_at_hosts(
-    store: Store, who: SignedIn, sent: Iterable[tuple[Away, int]]
-) -> list[CopyAtHost]:
-    """What hosts of this desk still keep of one athlete, whether or not they take more entries.
-
-    None of an athlete whom the host has taken into its own squad since.
-    """
-    found = []
-    for there, entry in sent:
-        with store.work(there.host_id, writes=False) as session:
-            row = kept.guest_by_entry(session, there.guest, who.club_id, entry)
-            if row is not None:
-                is_there = open_run_of(session, member_of(row)) is not None
-                found.append(
-                    CopyAtHost(there.host_id, there.host_name, there.meet_name, row.id, is_there)
-                )
-    return found
-
-
-def erase_copies(store: Store, who: SignedIn, copies: Iterable[CopyAtHost]) -> None:
-    """Erase them at their hosts, each in a unit of work of the host's; ``AtTheBarsThere``."""
-    for copy in copies:
-        by = f"{who.shown_name}, {who.club_name}"
-        with store.work(copy.host_id, by=by, account=who.account_id, writes=True) as session:
-            try:
-                erasing.erase(session, copy.athlete_id)
-            except AtTheBarsNow as refusal:
-                raise AtTheBarsThere(copy.meet_name, copy.host_name) from refusal
 
 
 @contextmanager
@@ -585,72 +380,6 @@ def _name(family_name: str, given_name: str) -> tuple[str, str]:
     return folded(family_name), folded(given_name)
 
 
-def _of_link(store: Store, code: str) -> tuple[int, int, str]:
-    """The host, the number of the guest there, and the host's name."""
-    with store.installation(writes=False) as session:
-        row = kept.by_code_hash(session, _hashed(code))
-        if row is None or not _waits(row):
-            raise NoSuchGuestLink
-        host = club_by_id(session, row.club_id)
-        if host.closed_at is not None:
-            raise NoSuchGuestLink
-        return row.club_id, row.id, host.name
-
-
-def _waits(row: MeetGuest) -> bool:
-    return row.accepted_at is None and row.ended_at is None and utc_now() < row.until
-
-
-def _hashed(code: str) -> str:
-    return code_hash(code.strip().upper())
-
-
-def _code(secret: bytes, row: MeetGuest) -> str:
-    """128 bits that nobody works out without the installation's key."""
-    return card_code(secret, f"meet guest/{row.club_id}/{row.id}/{row.made_at.timestamp()}")
-
-
-def _away(row: MeetAway) -> Away:
-    return Away(row.id, row.host_club, row.meet_guest, row.host_name, row.meet_name, row.ends_on)
-
-
-def _delivery(row: MeetDelivery) -> Delivery:
-    left = f", {so_many(row.left_out, 'place')} to settle" if row.left_out else ""
-    new, settings = so_many(row.entered, "new athlete"), so_many(row.settings, "setting")
-    return Delivery(row.at, f"{new}, {settings}{left}")
-
-
-class GuestUnnamed(SettingsDeskError):
-    """A club was invited under no name."""
-
-    sentence = "Enter the club's name as it stands in the entries"
-
-
-class MeetIsOver(SettingsDeskError):
-    """A club was to be invited to a meet of days before."""
-
-    def __init__(self, meet: str) -> None:
-        self.meet = meet
-
-    def __str__(self) -> str:
-        return f"{self.meet} is over: if it is still to come, put its days right first"
-
-
-class NoSuchGuestLink(SettingsDeskError):
-    """A link that opens nothing: never made, used, taken back or over (a page answers 404)."""
-
-    sentence = (
-        "No invitation to a meet has this address, or it was used or has ended. Compare it with the"
-        " message that it came in, or ask the host for another one"
-    )
-
-
-class OwnMeet(SettingsDeskError):
-    """The host opened its own link."""
-
-    sentence = "This is your own club's meet: send the link to the guest, or switch to that club"
-
-
 class NoLongerOpen(SettingsDeskError):
     """The host has ended it, or its club is closed (a page answers 410)."""
 
@@ -661,19 +390,6 @@ class NoLongerOpen(SettingsDeskError):
         return (
             f"{self.host} takes no more entries for {self.meet} from here. Nothing was sent: talk"
             " to them, or send a list"
-        )
-
-
-class AtTheBarsThere(SettingsDeskError):
-    """Somebody was to be erased who is listed for a run of a host that is still open."""
-
-    def __init__(self, meet: str, host: str) -> None:
-        self.meet, self.host = meet, host
-
-    def __str__(self) -> str:
-        return (
-            f"This athlete is on the list of a run that is under way at {self.meet} ({self.host})."
-            " Erase when it has ended"
         )
 
 

@@ -22,8 +22,9 @@ from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
-from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen, NoSuchGuestLink
+from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen
 from settingsdesk.desk.lists.uploads import UploadGone
+from settingsdesk.desk.meets.guest_clubs import NoSuchGuestLink
 from settingsdesk.desk.meets.refusals import (
     ApparatusHasOrders,
     NotOnTheOrder,

@@ -6,8 +6,10 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.lists import handing_over
-from settingsdesk.desk.lists.handing_over import AtHost, Away, NoLongerOpen, OfOneName
+from settingsdesk.desk.lists.handing_over import AtHost, NoLongerOpen, OfOneName
 from settingsdesk.desk.lists.listed_people import ListedSetting
+from settingsdesk.desk.meets import guest_clubs
+from settingsdesk.desk.meets.guest_clubs import Away
 from settingsdesk.desk.squad import choosing
 from settingsdesk.domain.base.figures import so_many
 from settingsdesk.web.frame.done import tell
@@ -34,12 +36,12 @@ def join(code: str) -> Page:
     form = DeskForm()
     if form.accepted():
         with form.refusals():
-            meet_away_id = handing_over.accept(desk().store, code, coach())
+            meet_away_id = guest_clubs.accept(desk().store, code, coach())
             flash(
                 "Your club is a guest of this meet now. Nothing is sent until you choose who comes."
             )
             return redirect(url_for("away.show", meet_away_id=meet_away_id), 303)
-    offer = handing_over.offered(desk().store, code)
+    offer = guest_clubs.offered(desk().store, code)
     return render_template("lists/away/join.html", form=form, offer=offer), form.status
 
 
@@ -47,7 +49,7 @@ def join(code: str) -> Page:
 def show(meet_away_id: int) -> str:
     """The meet as its host announces it, and who was handed over."""
     with work() as session:
-        there = handing_over.away(session, meet_away_id)
+        there = guest_clubs.away(session, meet_away_id)
     hall, over = None, ""
     try:
         hall = handing_over.at_host(desk().store, coach(), there)
@@ -111,7 +113,7 @@ def send(meet_away_id: int) -> Page:
 def scratch(meet_away_id: int, athlete_id: int) -> Response:
     """Say that somebody does not come."""
     with work() as session:
-        there = handing_over.away(session, meet_away_id)
+        there = guest_clubs.away(session, meet_away_id)
     name = handing_over.withdraw(desk().store, coach(), there, athlete_id)
     flash(f"{name} is scratched at {there.host_name}.")
     return redirect(url_for("away.show", meet_away_id=meet_away_id), 303)
@@ -119,7 +121,7 @@ def scratch(meet_away_id: int, athlete_id: int) -> Response:
 
 def _there(meet_away_id: int) -> tuple[Away, AtHost]:
     with work() as session:
-        there = handing_over.away(session, meet_away_id)
+        there = guest_clubs.away(session, meet_away_id)
     return there, handing_over.at_host(desk().store, coach(), there)
 
 

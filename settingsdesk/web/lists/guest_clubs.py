@@ -3,9 +3,8 @@
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.lists import handing_over
-from settingsdesk.desk.lists.handing_over import GuestClub
-from settingsdesk.desk.meets import meets
+from settingsdesk.desk.meets import guest_clubs, meets
+from settingsdesk.desk.meets.guest_clubs import GuestClub
 from settingsdesk.web.frame.fields import WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import moment
@@ -31,12 +30,12 @@ def index(meet_id: int) -> Page:
     if form.accepted():
         with form.refusals(form.entered_as), work(writes=True) as session:
             name = form.entered_as.data or ""
-            handing_over.invite(session, desk().data.secret_key(), meet_id, name)
+            guest_clubs.invite(session, desk().data.secret_key(), meet_id, name)
             flash(f"The link for {name} is below: send it to its coach only.")
             return redirect(url_for("guest_clubs.index", meet_id=meet_id), 303)
     with work() as session:
         meet = meets.announced(session, meet_id)
-        guests = handing_over.guest_clubs(session, desk().data.secret_key(), meet_id)
+        guests = guest_clubs.guest_clubs(session, desk().data.secret_key(), meet_id)
     return render_template(
         "lists/guest_clubs.html",
         form=form,
@@ -52,7 +51,7 @@ def index(meet_id: int) -> Page:
 def end(meet_id: int, meet_guest_id: int) -> Response:
     """Take the link back, or take nothing more from that club; what came stays."""
     with work(writes=True) as session:
-        name = handing_over.end(session, meet_id, meet_guest_id)
+        name = guest_clubs.end(session, meet_id, meet_guest_id)
     flash(f"{name} can send no more entries. What has come stays.")
     return redirect(url_for("guest_clubs.index", meet_id=meet_id), 303)
 

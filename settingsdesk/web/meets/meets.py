@@ -8,8 +8,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, rule_books
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.lists import handing_over
-from settingsdesk.desk.meets import entries, meets, start_numbers, start_orders
+from settingsdesk.desk.meets import entries, guest_clubs, meets, start_numbers, start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import MeetPiece
 from settingsdesk.desk.runs import outcome
@@ -95,7 +94,7 @@ def index() -> str:
     """The meets: those to come and under way, and those that are over."""
     with work() as session:
         known = meets.all_meets(session)
-        away = handing_over.all_away(session)
+        away = guest_clubs.all_away(session)
     to_come = sorted(
         (meet for meet in known if meet.facts.ends_on >= today()),
         key=lambda meet: meet.facts.begins_on,

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from flask import Blueprint, request, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.lists import handing_over
-from settingsdesk.desk.lists.handing_over import CopyAtHost
 from settingsdesk.desk.lists.uploads import discard_all
-from settingsdesk.desk.meets import erasing
+from settingsdesk.desk.meets import copies_at_hosts, erasing
+from settingsdesk.desk.meets.copies_at_hosts import CopyAtHost
 from settingsdesk.desk.meets.same_person import must_not_be_at_the_bars
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
@@ -45,8 +44,8 @@ def erase(athlete_id: int) -> Response | tuple[str, int]:
     photo_ids = request.form.getlist("photo", type=number_of_a_row)
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
-        sent = handing_over.sent_to(session, athlete_id)
-    at_hosts = handing_over.copies_at_hosts(desk().store, coach(), sent)
+        sent = copies_at_hosts.sent_to(session, athlete_id)
+    at_hosts = copies_at_hosts.copies_at_hosts(desk().store, coach(), sent)
     doomed = Doomed(
         athlete_id,
         member.listed_name,
@@ -68,7 +67,7 @@ def _erase_at_hosts(member: Member, at_hosts: Sequence[CopyAtHost]) -> None:
     """Before it is erased here, where it is known then of whom the hosts have copies."""
     with work() as session:
         must_not_be_at_the_bars(session, member)
-    handing_over.erase_copies(desk().store, coach(), at_hosts)
+    copies_at_hosts.erase_copies(desk().store, coach(), at_hosts)
 
 
 def clean_up(done: str) -> str:

@@ -1,207 +1,40 @@
-"""A meet's host and its guests on one desk: what a file would do, without the file."""
+"""What is handed over to a host on the same desk: what a file would do, without the file."""
 
-import tomllib
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import date
 
 import pytest
 from sqlalchemy import select
 
 from settingsdesk.desk.accounts import clubs
 from settingsdesk.desk.accounts.accounts import add_account, sign_in
-from settingsdesk.desk.accounts.sign_ins import SignedIn
-from settingsdesk.desk.clock import day_after
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.lists import coach_lists, handing_over
-from settingsdesk.desk.lists.destinations import MeetEntries, Squad
-from settingsdesk.desk.lists.handing_over import (
-    AtHost,
-    AtTheBarsThere,
-    Away,
-    ChangedSince,
-    CopyAtHost,
-    MeetIsOver,
-    NoLongerOpen,
-    NoSuchGuestLink,
-    OfOneName,
-    OwnMeet,
-)
+from settingsdesk.desk.lists.destinations import MeetEntries
+from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen, OfOneName
 from settingsdesk.desk.lists.way_out import export_rows
-from settingsdesk.desk.meets import entries, meets, retention, unsettled_lines
-from settingsdesk.desk.runs import run
+from settingsdesk.desk.meets import (
+    entries,
+    guest_clubs,
+    meets,
+    retention,
+    unsettled_lines,
+)
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.hall.definition import model_from_data
-from settingsdesk.resources import folder
 from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.squad_writing import squad_csv
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.meets import Entry
-from settingsdesk.store.settings import Setting
-from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import DAY, SmallMeet, hold, set_anew
-from tests.made_once import made_once
-
-SECRET = b"k" * 32
-ANNS = "nine quiet otters juggling"
-
-
-@dataclass
-class Both:
-    """The demo club as the host of a small meet, and a guest with a squad of its own."""
-
-    host: DemoClub
-    held: SmallMeet
-    ann: SignedIn
-
-    @contextmanager
-    def guest(self, *, writes: bool = False) -> Iterator[ClubSession]:
-        """A unit of work in the guest's club."""
-        with self.host.store.work(self.ann.club_id, by="Ann Reed", writes=writes) as session:
-            yield session
-
-    def invited(self) -> str:
-        with self.host.work(writes=True) as session:
-            return handing_over.invite(session, SECRET, self.held.meet_id, "Lakeside GC")
-
-    def joined(self) -> Away:
-        number = handing_over.accept(self.host.store, self.invited(), self.ann)
-        with self.guest() as session:
-            return handing_over.away(session, number)
-
-    def squad(self, *names: str) -> list[int]:
-        """Those of the guest's squad, in that order."""
-        with self.guest() as session:
-            by_name = {member.listed_name: member.id for member in athletes.find(session)}
-        return [by_name[name] for name in names] if names else list(by_name.values())
-
-    def copies_of(self, athlete_id: int) -> list[CopyAtHost]:
-        with self.guest() as session:
-            sent = handing_over.sent_to(session, athlete_id)
-        return handing_over.copies_at_hosts(self.host.store, self.ann, sent)
-
-    def hall(self, there: Away) -> AtHost:
-        return handing_over.at_host(self.host.store, self.ann, there)
-
-    def send(self, there: Away, *athlete_ids: int) -> handing_over.Result:
-        """Look at it, then do it."""
-        told = (self.host.store, self.ann, there, self.hall(there), athlete_ids)
-        return handing_over.hand_over(*told, handing_over.preview(*told).fingerprint)
-
-    def changed(self, there: Away) -> set[int]:
-        """Of whom the host has an older setting."""
-        hall = self.hall(there)
-        with self.guest() as session:
-            sent = handing_over.handed(session, there.id)
-            return set(handing_over.changed_since(session, there, hall, sent))
-
-    def entered(self) -> dict[str, tuple[str, list[dict[str, int]]]]:
-        """Whoever is entered as the guest's: how it was entered, and each setting's lengths."""
-        with self.host.work() as session:
-            return {
-                entrant.member.listed_name: (
-                    "comes" if entrant.is_in else "scratched",
-                    [
-                        {value.axis: value.wanted_mm for value in row.values}
-                        for row in session.scalars(
-                            select(Setting)
-                            .where(Setting.athlete_id == entrant.member.id)
-                            .order_by(Setting.model_id, Setting.version)
-                        )
-                    ],
-                )
-                for entrant in entries.entrants(session, self.held.meet_id)
-                if entrant.from_club == "Lakeside GC"
-            }
+from tests.desk.sample_meet import DAY
+from tests.desk.two_clubs import ANNS, RULES, SECRET, Both, two_clubs
 
 
 @pytest.fixture
 def both(demo_club: DemoClub) -> Both:
-    held, ann = made_once(demo_club.store, "a meet, and a club beside it", lambda: _made(demo_club))
-    return Both(demo_club, held, ann)
-
-
-def _made(host: DemoClub) -> tuple[SmallMeet, SignedIn]:
-    store = host.store
-    held = hold(host)
-    lakeside = clubs.add_club(
-        store, "Lakeside", Unit.CENTIMETRE, folder("seed") / "rulebooks.toml", "Runa"
-    )
-    add_account(store, lakeside, "ann", "Ann Reed", ANNS)
-    ann = sign_in(store, "ann", ANNS)
-    assert ann is not None
-    with store.work(lakeside, by="Ann Reed", writes=True) as session:
-        for data in tomllib.loads((folder("seed") / "models.toml").read_text("utf-8"))["model"]:
-            models.add_model(session, model_from_data(data))
-        content = (folder("seed") / "squad.csv").read_bytes()
-        taker = Squad(session)
-        coach_lists.take(session, taker, coach_lists.look(session, taker, content, "squad.csv"))
-    return held, ann
-
-
-class TestTheLink:
-    def test_works_once_and_for_no_club_but_a_guest(self, both: Both) -> None:
-        store, code = both.host.store, both.invited()
-        offer = handing_over.offered(store, code)
-        assert (offer.host_name, offer.facts.name, offer.entered_as) == (
-            "Quillmoor Gymnastics Club",
-            "Lantern Cup",
-            "Lakeside GC",
-        )
-        runa = sign_in(store, both.host.account.sign_in_name, both.host.account.password)
-        assert runa is not None
-        with pytest.raises(OwnMeet):
-            handing_over.accept(store, code, runa)
-
-        handing_over.accept(store, code, both.ann)
-        for again in (
-            lambda: handing_over.offered(store, code),
-            lambda: handing_over.accept(store, code, both.ann),
-            lambda: handing_over.offered(store, "A" * 26),
-        ):
-            with pytest.raises(NoSuchGuestLink):
-                again()
-
-    def test_taken_back_it_opens_nothing(self, both: Both) -> None:
-        code = both.invited()
-        with both.host.work(writes=True) as session:
-            [guest] = handing_over.guest_clubs(session, SECRET, both.held.meet_id)
-            assert guest.code == code
-            handing_over.end(session, both.held.meet_id, guest.id)
-
-        with pytest.raises(NoSuchGuestLink):
-            handing_over.offered(both.host.store, code)
-
-    def test_waits_two_weeks_and_no_longer_than_the_meet(
-        self, both: Both, monkeypatch: pytest.MonkeyPatch
-    ) -> None:
-        for days_before, waits in ((30, 14), (3, 4), (0, 1)):
-            now = day_after(DAY) - timedelta(days=days_before + 1)
-            monkeypatch.setattr(handing_over, "utc_now", lambda now=now: now)
-            code = both.invited()
-            with both.host.work() as session:
-                guests = handing_over.guest_clubs(session, SECRET, both.held.meet_id)
-            [until] = [guest.until for guest in guests if guest.code == code]
-            assert until - now == timedelta(days=waits)
-
-    def test_there_is_none_once_the_meet_is_over(
-        self, both: Both, monkeypatch: pytest.MonkeyPatch
-    ) -> None:
-        late = day_after(DAY)
-        monkeypatch.setattr(handing_over, "utc_now", lambda: late)
-        with pytest.raises(MeetIsOver, match="put its days right"):
-            both.invited()
-
-    def test_of_a_closed_host_opens_nothing(self, both: Both) -> None:
-        code = both.invited()
-        clubs.close(both.host.store, both.host.account.club_id)
-
-        with pytest.raises(NoSuchGuestLink):
-            handing_over.offered(both.host.store, code)
+    return two_clubs(demo_club)
 
 
 class TestHandingOver:
@@ -335,7 +168,7 @@ class TestHandingOver:
         both.send(there, both.squad()[0])
 
         with both.host.work() as session:
-            [guest] = handing_over.guest_clubs(session, SECRET, both.held.meet_id)
+            [guest] = guest_clubs.guest_clubs(session, SECRET, both.held.meet_id)
             by = session.scalars(select(Entry.entered_by).order_by(Entry.id.desc())).first()
         assert guest.code == ""
         assert [came.in_words for came in guest.deliveries] == ["1 new athlete, 1 setting"]
@@ -346,7 +179,7 @@ class TestHandingOver:
         hall, one = both.hall(there), both.squad()[0]
         both.send(there, one)
         with both.host.work(writes=True) as session:
-            handing_over.end(session, both.held.meet_id, there.guest)
+            guest_clubs.end(session, both.held.meet_id, there.guest)
 
         for late in (
             lambda: both.hall(there),
@@ -369,7 +202,7 @@ class TestHandingOver:
         with pytest.raises(NoLongerOpen):
             handing_over.at_host(store, tom, there)
         with store.work(third, writes=False) as session, pytest.raises(NotInThisClub):
-            handing_over.away(session, there.id)
+            guest_clubs.away(session, there.id)
 
     def test_the_copies_at_the_host_go_with_the_meets_other_guests(self, both: Both) -> None:
         there = both.joined()
@@ -380,50 +213,6 @@ class TestHandingOver:
         assert [retention.clear(both.host.store, day) for day in over][-1] == 5
         assert both.entered() == {}
         assert both.squad(), "the guest's own stay"
-
-
-class TestErasing:
-    """A family is promised that everything goes, and one desk has both clubs' tables."""
-
-    def test_the_copies_that_hosts_of_this_desk_have_are_named_and_go(self, both: Both) -> None:
-        there = both.joined()
-        gone, stays = both.squad()[:2]
-        both.send(there, gone, stays)
-        with both.host.work(writes=True) as session:
-            handing_over.end(session, both.held.meet_id, there.guest)
-
-        [copy] = both.copies_of(gone)
-        assert (copy.meet_name, copy.host_name) == (there.meet_name, there.host_name)
-        handing_over.erase_copies(both.host.store, both.ann, [copy])
-        with both.guest() as session:
-            kept = athletes.member(session, stays).listed_name
-        assert list(both.entered()) == [kept], "the other's stays"
-        assert both.copies_of(gone) == []
-
-    def test_whoever_is_listed_at_the_hosts_bars_waits(self, both: Both) -> None:
-        there = both.joined()
-        one = both.squad()[0]
-        both.send(there, one)
-        [copy] = both.copies_of(one)
-        with both.host.work(writes=True) as session:
-            turns = [*(guest.member.id for guest in both.held.guests), copy.athlete_id]
-            set_anew(session, both.held.rotation_id, turns)
-            run.begin(session, both.held.rotation_id, both.held.apparatus_id)
-
-        [copy] = both.copies_of(one)
-        assert copy.at_the_bars
-        with pytest.raises(AtTheBarsThere, match="under way at"):
-            handing_over.erase_copies(both.host.store, both.ann, [copy])
-        assert len(both.entered()) == 1
-
-    def test_no_third_club_is_told_of_a_copy(self, both: Both) -> None:
-        there = both.joined()
-        one = both.squad()[0]
-        both.send(there, one)
-        third = replace(both.ann, club_id=both.host.account.club_id)
-        with both.guest() as session:
-            sent = handing_over.sent_to(session, one)
-        assert handing_over.copies_at_hosts(both.host.store, third, sent) == []
 
 
 class TestAModelThatDoesNotStandThere:
@@ -502,9 +291,6 @@ def _with_settings_for(both: Both, *names: str) -> int:
             }
             settings.keep_setting(session, one, number, replace(first, axes=axes))
         return one
-
-
-RULES = folder("seed") / "rulebooks.toml"
 
 
 def _raise(both: Both, athlete_id: int) -> None:

@@ -8,6 +8,7 @@ from flask import Flask
 
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.lists import handing_over
+from settingsdesk.desk.meets import guest_clubs
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -86,7 +87,7 @@ class TestAGuest:
         address = f"/meets/away/{desk.ids['meet_away_id']}"
         assert "Changed since it was sent" not in coach.get(address).text
         with desk.club.work() as session:
-            [there] = handing_over.all_away(session)
+            [there] = guest_clubs.all_away(session)
             [sent] = handing_over.handed(session, there.id)
         with desk.club.work(writes=True) as session:
             for present in settings.current(session, sent.member.id):

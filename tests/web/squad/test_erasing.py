@@ -9,6 +9,7 @@ from flask import Flask
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.lists import handing_over
+from settingsdesk.desk.meets import guest_clubs
 from settingsdesk.store.card_remarks import CardRemark
 from tests.conftest import DemoClub
 from tests.desk.checks.pictures import jpeg
@@ -151,7 +152,7 @@ class TestAtAHost:
     ) -> None:
         desk = one_of_everything(demo_club, demo_app, tmp_path)
         with desk.club.work() as session:
-            [there] = handing_over.all_away(session)
+            [there] = guest_clubs.all_away(session)
             [sent] = handing_over.handed(session, there.id)
         name = sent.member.person.family_name.encode()
         with sqlite3.connect(demo_club.data.database) as opened:
