@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from datetime import datetime
+from functools import cache
 
-from sqlalchemy import CheckConstraint, Index, func, select
+from sqlalchemy import BindParameter, CheckConstraint, Index, Select, bindparam, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 from sqlalchemy.orm.interfaces import ORMOption
 
@@ -63,12 +64,19 @@ def waiting_about(
     """About whom of these a remark on a card for apparatus of such a kind has no answer yet."""
     if not athlete_ids:
         return set()
-    asked = select(CardRemark.athlete_id).where(
-        CardRemark.athlete_id.in_(athlete_ids),
+    given = {"athlete_ids": list(athlete_ids), "kinds": list(kinds)}
+    return set(session.scalars(_waiting_about(), given))
+
+
+@cache  # every page that shows marks asks it, and to put it together takes longer than the answer
+def _waiting_about() -> Select[int]:
+    athletes: BindParameter[int] = bindparam("athlete_ids", expanding=True)
+    kinds: BindParameter[str] = bindparam("kinds", expanding=True)
+    return select(CardRemark.athlete_id).where(
+        CardRemark.athlete_id.in_(athletes),
         CardRemark.answered_at.is_(None),
         CardRemark.apparatus.has(Apparatus.model.has(ApparatusModel.kind.in_(kinds))),
     )
-    return set(session.scalars(asked))
 
 
 def received_since(session: Session, athlete_id: int, moment: datetime) -> int:

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from sqlalchemy import (
+    BindParameter,
     CheckConstraint,
     ColumnElement,
     Index,
     LargeBinary,
+    Select,
     String,
     UniqueConstraint,
+    bindparam,
     cast,
     func,
     literal,
@@ -137,6 +141,12 @@ class CheckAnswer(AppendOnly, ClubOwned, Base):
 
 def latest_lists(session: Session, kind: str | None = None) -> Sequence[CheckListVersion]:
     """The version that counts of every list of the club's own, in one query."""
+    given = {"kind": kind} if kind else {}
+    return session.scalars(_latest_lists(of_one_kind=bool(kind)), given).all()
+
+
+@cache  # as those that count
+def _latest_lists(*, of_one_kind: bool) -> Select[CheckListVersion]:
     version = CheckListVersion
     newest = (
         select(version.kind, version.occasion, func.max(version.version).label("version"))
@@ -149,7 +159,7 @@ def latest_lists(session: Session, kind: str | None = None) -> Sequence[CheckLis
         & (version.version == newest.c.version)
     )
     asked = select(version).join(newest, is_newest)
-    return session.scalars(asked.where(version.kind == kind) if kind else asked).all()
+    return asked.where(version.kind == bindparam("kind")) if of_one_kind else asked
 
 
 def list_history(session: Session, kind: str, occasion: str) -> Sequence[CheckListVersion]:
@@ -191,17 +201,23 @@ def checks_that_count(
     Of each whether it is the last of its apparatus and occasion, and whether it left something to
     be looked at again that is open.
     """
+    found = session.execute(_that_count(), {"apparatus_ids": list(apparatus_ids)})
+    return [(row, bool(last), bool(left)) for row, last, left in found]
+
+
+@cache  # every page at the apparatus asks it, and to put it together takes longer than the answer
+def _that_count() -> Select[ApparatusCheck, bool, bool]:
     check = ApparatusCheck
     place = func.row_number().over(
         partition_by=(check.apparatus_id, check.occasion),
         order_by=(check.made_on.desc(), check.id.desc()),
     )
+    those: BindParameter[int] = bindparam("apparatus_ids", expanding=True)
     asked = select(check.id, place.label("place"))
-    ranked = asked.where(check.apparatus_id.in_(list(apparatus_ids))).subquery()
+    ranked = asked.where(check.apparatus_id.in_(those)).subquery()
     is_last, is_open = ranked.c.place == 1, _is_open()
     counting = select(check, is_last, is_open).join(ranked, ranked.c.id == check.id)
-    found = session.execute(counting.where(is_last | is_open).order_by(check.id))
-    return [(row, bool(last), bool(left)) for row, last, left in found]
+    return counting.where(is_last | is_open).order_by(check.id)
 
 
 def open_rechecks(session: Session, apparatus_id: int) -> Sequence[ApparatusCheck]:
@@ -209,9 +225,14 @@ def open_rechecks(session: Session, apparatus_id: int) -> Sequence[ApparatusChec
 
     Only those that no check has answered since.
     """
+    return session.scalars(_open_rechecks(), {"apparatus_id": apparatus_id}).all()
+
+
+@cache  # as those that count
+def _open_rechecks() -> Select[ApparatusCheck]:
     check = ApparatusCheck
-    asked = select(check).where(check.apparatus_id == apparatus_id, _is_open())
-    return session.scalars(asked.order_by(check.id)).all()
+    of_one = check.apparatus_id == bindparam("apparatus_id")
+    return select(check).where(of_one, _is_open()).order_by(check.id)
 
 
 def _is_open() -> ColumnElement[bool]:

@@ -6,7 +6,17 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from functools import cache
 
-from sqlalchemy import Index, Select, UniqueConstraint, case, exists, func, select
+from sqlalchemy import (
+    BindParameter,
+    Index,
+    Select,
+    UniqueConstraint,
+    bindparam,
+    case,
+    exists,
+    func,
+    select,
+)
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -105,10 +115,18 @@ def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Seq
 
 def released_since(session: Session, apparatus_id: int, moment: datetime) -> bool:
     """Whether a finding that withdrew that apparatus was released after a moment."""
+    given = {"apparatus_id": apparatus_id, "moment": moment}
+    return session.scalar(_released_since(), given) is not None
+
+
+@cache  # as what is unreleased
+def _released_since() -> Select[int]:
     asked = select(FindingStep.id).join(Finding, Finding.id == FindingStep.finding_id)
-    asked = asked.where(Finding.apparatus_id == apparatus_id, Finding.withdraws)
-    asked = asked.where(FindingStep.step == LAST_STEP, FindingStep.recorded_at > moment)
-    return session.scalar(asked.limit(1)) is not None
+    asked = asked.where(Finding.apparatus_id == bindparam("apparatus_id"), Finding.withdraws)
+    asked = asked.where(
+        FindingStep.step == LAST_STEP, FindingStep.recorded_at > bindparam("moment")
+    )
+    return asked.limit(1)
 
 
 def last_released(session: Session, apparatus_ids: Iterable[int]) -> dict[int, datetime]:
@@ -126,17 +144,23 @@ def put_right(session: Session, apparatus_ids: Iterable[int]) -> dict[int, list[
     That is when it was said to be repaired, or where that was never said when it was released;
     None for one of which neither was. Apparatus that were never withdrawn are left out.
     """
+    found: dict[int, list[datetime | None]] = {}
+    for row in session.execute(_put_right(), {"apparatus_ids": list(apparatus_ids)}):
+        found.setdefault(row.apparatus_id, []).append(row.at)
+    return found
+
+
+@cache  # as what is unreleased
+def _put_right() -> Select[int, datetime | None]:
     repaired, released = (
         func.max(case((FindingStep.step == step, FindingStep.recorded_at)))
         for step in (REPAIRED, LAST_STEP)
     )
+    those: BindParameter[int] = bindparam("apparatus_ids", expanding=True)
     asked = select(Finding.apparatus_id, func.coalesce(repaired, released).label("at"))
     asked = asked.join(FindingStep, Finding.id == FindingStep.finding_id)
-    asked = asked.where(Finding.apparatus_id.in_(list(apparatus_ids)), Finding.withdraws)
-    found: dict[int, list[datetime | None]] = {}
-    for row in session.execute(asked.group_by(Finding.id, Finding.apparatus_id)):
-        found.setdefault(row.apparatus_id, []).append(row.at)
-    return found
+    asked = asked.where(Finding.apparatus_id.in_(those), Finding.withdraws)
+    return asked.group_by(Finding.id, Finding.apparatus_id)
 
 
 def _whole(asked: Select[Finding]) -> Select[Finding]:

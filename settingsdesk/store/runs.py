@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, func, select
+from sqlalchemy import (
+    CheckConstraint,
+    Index,
+    Select,
+    UniqueConstraint,
+    bindparam,
+    exists,
+    func,
+    select,
+)
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -77,16 +87,22 @@ class RunEvent(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, run_id: int) -> Run:
     """The run with its rotation and its apparatus, or ``NotInThisClub``."""
-    asked = select(Run).where(Run.id == run_id)
-    found = session.scalar(
-        asked.options(
+    found = session.scalar(_by_id(), {"run_id": run_id})
+    if found is None:
+        raise NotInThisClub(Run.spoken(), run_id)
+    return found
+
+
+@cache  # every press asks it, and to put it together takes longer than the answer
+def _by_id() -> Select[Run]:
+    return (
+        select(Run)
+        .where(Run.id == bindparam("run_id"))
+        .options(
             joinedload(Run.rotation, innerjoin=True),
             joinedload(Run.apparatus, innerjoin=True).joinedload(Apparatus.model, innerjoin=True),
         )
     )
-    if found is None:
-        raise NotInThisClub(Run.spoken(), run_id)
-    return found
 
 
 def at_station(session: Session, rotation_ids: Iterable[int], apparatus_id: int) -> Sequence[Run]:

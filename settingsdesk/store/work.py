@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, TypeVar, cast
+from weakref import WeakKeyDictionary
 
 from sqlalchemy import (
     URL,
@@ -306,6 +307,18 @@ _FENCE = (
 )
 
 
+_FENCED: WeakKeyDictionary[Any, Any] = WeakKeyDictionary()
+"""Statements that are asked again and again, fenced once: what tells them apart is worked out from
+all of a statement, and anew for each that was made anew."""
+
+
+def _fenced(asked: Any) -> Any:
+    fenced = _FENCED.get(asked)
+    if fenced is None:
+        fenced = _FENCED[asked] = asked.options(*_FENCE)
+    return fenced
+
+
 @event.listens_for(ClubSession, "do_orm_execute")
 def _meet_one_club_only(state: ORMExecuteState) -> None:
     if not isinstance(state.session, ClubSession):
@@ -313,7 +326,7 @@ def _meet_one_club_only(state: ORMExecuteState) -> None:
     written_by_hand = not state.is_orm_statement or state.is_from_statement
     if written_by_hand or state.is_insert or state.is_executemany:
         raise NotFenced("Inside a club, ask by mapped class and add rows with session.add")
-    state.statement = state.statement.options(*_FENCE)
+    state.statement = _fenced(state.statement)
     given = cast("Mapping[str, Any]", state.parameters or {})
     state.parameters = {**given, _THIS_CLUB.key: state.session.club_id}
 
