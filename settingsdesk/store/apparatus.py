@@ -193,7 +193,12 @@ def all_apparatus(session: Session) -> Sequence[Apparatus]:
 
 def of_kind(session: Session, kind: str) -> Sequence[Apparatus]:
     """The club's apparatus of one kind by name, each with its model, in one query."""
-    return session.scalars(_with_models().where(Apparatus.model.has(kind=kind))).all()
+    return session.scalars(_of_kind(), {"kind": kind}).all()
+
+
+@cache  # as the latest setups
+def _of_kind() -> Select[Apparatus]:
+    return _with_models().where(Apparatus.model.has(ApparatusModel.kind == bindparam("kind")))
 
 
 def those(session: Session, apparatus_ids: Iterable[int]) -> Sequence[Apparatus]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
+from functools import cache
 from typing import Any, ClassVar, TypeVar
 
 from sqlalchemy import (
@@ -11,8 +12,12 @@ from sqlalchemy import (
     ForeignKey,
     ForeignKeyConstraint,
     MetaData,
+    Select,
     TypeDecorator,
     UniqueConstraint,
+    bindparam,
+    inspect,
+    select,
 )
 from sqlalchemy.orm import (
     DeclarativeBase,
@@ -168,8 +173,23 @@ def row_by_id(
     It stays in its unit of work, so that asking for it again does not read it again.
     """
     can_be = not isinstance(number, int) or number <= GREATEST_NUMBER
-    found = session.get(entity, number, options=whole) if can_be else None
+    found = _found(session, entity, number, whole) if can_be else None
     if found is None:
         raise NotInThisClub(entity.spoken(), number)
     session.info.setdefault(_READ_BY_NUMBER, set()).add(found)
     return found
+
+
+def _found(
+    session: Session, entity: type[Row], number: int | str, whole: Sequence[ORMOption]
+) -> Row | None:
+    if whole or inspect(entity).identity_key_from_primary_key((number,)) in session.identity_map:
+        return session.get(entity, number, options=whole)
+    found: Row | None = session.scalar(_by_number(entity), {"number": number})
+    return found
+
+
+@cache  # nearly every page asks it, and to put it together takes longer than the answer
+def _by_number(entity: type[Row]) -> Select[Row]:
+    [column] = inspect(entity).primary_key
+    return select(entity).where(column == bindparam("number"))

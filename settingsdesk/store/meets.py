@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from sqlalchemy import (
+    BindParameter,
     CheckConstraint,
     ColumnElement,
     Index,
     Row,
     Select,
     UniqueConstraint,
+    bindparam,
     func,
     select,
 )
@@ -176,12 +179,16 @@ def by_id(session: Session, meet_id: int) -> Meet:
 
 def by_session(session: Session, session_id: int) -> Meet:
     """The meet that a session is of, as whole; ``NotInThisClub`` where there is no such session."""
-    asked = select(Meet).options(*_with_parts())
-    of_session = asked.where(Meet.sessions.any(MeetSession.id == session_id))
-    found = session.scalars(of_session).unique().one_or_none()
+    found = session.scalars(_by_session(), {"session_id": session_id}).unique().one_or_none()
     if found is None:
         raise NotInThisClub(MeetSession.spoken(), session_id)
     return found
+
+
+@cache  # as the entries of an athlete
+def _by_session() -> Select[Meet]:
+    of_session = Meet.sessions.any(MeetSession.id == bindparam("session_id"))
+    return select(Meet).options(*_with_parts()).where(of_session)
 
 
 def _with_parts() -> tuple[ORMOption, ...]:
@@ -268,8 +275,13 @@ def not_entered(asked: Question, meet_id: int) -> Question:
 
 def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequence[Entry]:
     """The entries of those athletes for any meet, the latest first."""
-    asked = _whole(select(Entry).where(Entry.athlete_id.in_(list(athlete_ids))))
-    return session.scalars(asked.order_by(Entry.id.desc())).all()
+    return session.scalars(_of_athletes(), {"athlete_ids": list(athlete_ids)}).all()
+
+
+@cache  # every page about an athlete asks it, and to put it together takes longer than the answer
+def _of_athletes() -> Select[Entry]:
+    those: BindParameter[int] = bindparam("athlete_ids", expanding=True)
+    return _whole(select(Entry).where(Entry.athlete_id.in_(those))).order_by(Entry.id.desc())
 
 
 def ends_of_cards(session: Session, meet_ids: Iterable[int]) -> dict[int, date]:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from sqlalchemy import (
+    BindParameter,
     CheckConstraint,
     Index,
     Row,
     Select,
     UniqueConstraint,
     and_,
+    bindparam,
     exists,
     func,
     or_,
@@ -148,15 +151,20 @@ def by_id(session: Session, rotation_id: int) -> Rotation:
 
     In two queries, also where a list of rotations was read before, which has no athletes.
     """
-    asked = select(Rotation).where(Rotation.id == rotation_id)
+    found = session.scalar(_by_id(), {"rotation_id": rotation_id})
+    if found is None:
+        raise NotInThisClub(Rotation.spoken(), rotation_id)
+    return found
+
+
+@cache  # many pages ask it, and to put it together takes longer than the answer
+def _by_id() -> Select[Rotation]:
+    asked = select(Rotation).where(Rotation.id == bindparam("rotation_id"))
     whole = asked.options(
         joinedload(Rotation.apparatus, innerjoin=True).joinedload(Apparatus.model, innerjoin=True),
         selectinload(Rotation.turns).joinedload(RotationTurn.athlete, innerjoin=True),
     )
-    found = session.scalar(whole.execution_options(populate_existing=True))
-    if found is None:
-        raise NotInThisClub(Rotation.spoken(), rotation_id)
-    return found
+    return whole.execution_options(populate_existing=True)
 
 
 def recent(session: Session, limit: int) -> Sequence[Rotation]:
@@ -239,11 +247,19 @@ def start_orders(
 
     Of one apparatus, where it is given.
     """
-    asked = _start_orders().where(StartOrder.session_id.in_(list(session_ids)))
+    given: dict[str, object] = {"session_ids": list(session_ids)}
     if apparatus_id is not None:
-        asked = asked.where(StartOrder.apparatus_id == apparatus_id)
-    by_place = asked.order_by(StartOrder.session_id, StartOrder.number, StartOrder.apparatus_id)
-    return session.scalars(by_place).all()
+        given["apparatus_id"] = apparatus_id
+    return session.scalars(_of_sessions(of_one=apparatus_id is not None), given).all()
+
+
+@cache  # as the rotation of a number
+def _of_sessions(*, of_one: bool) -> Select[StartOrder]:
+    those: BindParameter[int] = bindparam("session_ids", expanding=True)
+    asked = _start_orders().where(StartOrder.session_id.in_(those))
+    if of_one:
+        asked = asked.where(StartOrder.apparatus_id == bindparam("apparatus_id"))
+    return asked.order_by(StartOrder.session_id, StartOrder.number, StartOrder.apparatus_id)
 
 
 def start_orders_of(session: Session, rotation_ids: Iterable[int]) -> Sequence[StartOrder]:
@@ -254,7 +270,12 @@ def start_orders_of(session: Session, rotation_ids: Iterable[int]) -> Sequence[S
 
 def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:
     """The place of a rotation in a meet, with its turns; None where it belongs to none."""
-    return session.scalar(_start_orders().where(StartOrder.rotation_id == rotation_id))
+    return session.scalar(_of_rotation(), {"rotation_id": rotation_id})
+
+
+@cache  # as the rotation of a number
+def _of_rotation() -> Select[StartOrder]:
+    return _start_orders().where(StartOrder.rotation_id == bindparam("rotation_id"))
 
 
 def beside(session: Session, rotation_id: int) -> Sequence[StartOrder]:
@@ -262,6 +283,11 @@ def beside(session: Session, rotation_id: int) -> Sequence[StartOrder]:
 
     Nothing where it belongs to no meet. Athletes come also where the rows were read before without.
     """
+    return session.scalars(_beside(), {"rotation_id": rotation_id}).all()
+
+
+@cache  # as the rotation of a number
+def _beside() -> Select[StartOrder]:
     own = aliased(StartOrder)
     at_once = (StartOrder.session_id == own.session_id) & (StartOrder.number == own.number)
     whole = _start_orders().options(
@@ -269,8 +295,8 @@ def beside(session: Session, rotation_id: int) -> Sequence[StartOrder]:
         .selectinload(Rotation.turns)
         .joinedload(RotationTurn.athlete, innerjoin=True)
     )
-    asked = whole.join(own, at_once).where(own.rotation_id == rotation_id)
-    return session.scalars(asked.execution_options(populate_existing=True)).all()
+    asked = whole.join(own, at_once).where(own.rotation_id == bindparam("rotation_id"))
+    return asked.execution_options(populate_existing=True)
 
 
 def _start_orders() -> Select[StartOrder]:
@@ -290,16 +316,22 @@ def listed_at(session: Session, session_id: int, apparatus_id: int) -> dict[int,
 
     Two columns of one query: the phones of a station ask for it every second.
     """
-    asked = (
-        select(StartOrder.rotation_id, RotationTurn.athlete_id)
-        .join(RotationTurn, RotationTurn.rotation_id == StartOrder.rotation_id)
-        .where(StartOrder.session_id == session_id, StartOrder.apparatus_id == apparatus_id)
-        .order_by(StartOrder.number, RotationTurn.listed_place)
-    )
     found: dict[int, tuple[int, ...]] = {}
-    for rotation_id, athlete_id in session.execute(asked):
+    given = {"session_id": session_id, "apparatus_id": apparatus_id}
+    for rotation_id, athlete_id in session.execute(_listed_at(), given):
         found[rotation_id] = (*found.get(rotation_id, ()), athlete_id)
     return found
+
+
+@cache  # as the rotation of a number
+def _listed_at() -> Select[int, int]:
+    at = StartOrder.apparatus_id == bindparam("apparatus_id")
+    return (
+        select(StartOrder.rotation_id, RotationTurn.athlete_id)
+        .join(RotationTurn, RotationTurn.rotation_id == StartOrder.rotation_id)
+        .where(StartOrder.session_id == bindparam("session_id"), at)
+        .order_by(StartOrder.number, RotationTurn.listed_place)
+    )
 
 
 def entries_in(session: Session, rotation_id: int, athlete_ids: Iterable[int]) -> Sequence[Entry]:
@@ -318,6 +350,11 @@ def withdrawn_from(session: Session, rotation_id: int) -> list[int]:
 
     Their entry was withdrawn, or went with all else about them.
     """
+    return list(session.scalars(_withdrawn_from(), {"rotation_id": rotation_id}))
+
+
+@cache  # as the rotation of a number
+def _withdrawn_from() -> Select[int]:
     asked = (
         select(RotationTurn.athlete_id)
         .join(StartOrder, StartOrder.rotation_id == RotationTurn.rotation_id)
@@ -329,10 +366,10 @@ def withdrawn_from(session: Session, rotation_id: int) -> list[int]:
                 Entry.athlete_id == RotationTurn.athlete_id,
             ),
         )
-        .where(RotationTurn.rotation_id == rotation_id)
+        .where(RotationTurn.rotation_id == bindparam("rotation_id"))
         .where(or_(Entry.id.is_(None), Entry.withdrawn_at.is_not(None)))
     )
-    return list(session.scalars(asked.order_by(RotationTurn.listed_place)))
+    return asked.order_by(RotationTurn.listed_place)
 
 
 def raises_in(
@@ -342,12 +379,24 @@ def raises_in(
 
     Each with the athlete's number.
     """
+    given = {
+        "rotation_id": rotation_id,
+        "apparatus_id": apparatus_id,
+        "athlete_ids": list(athlete_ids),
+    }
+    return session.execute(_raises_in(), given).all()
+
+
+@cache  # as the rotation of a number
+def _raises_in() -> Select[int, RaiseRequest]:
+    those: BindParameter[int] = bindparam("athlete_ids", expanding=True)
     asked = (
         select(Entry.athlete_id, RaiseRequest)
         .join(RaiseRequest, RaiseRequest.entry_id == Entry.id)
         .join(MeetSession, MeetSession.meet_id == Entry.meet_id)
         .join(StartOrder, StartOrder.session_id == MeetSession.id)
-        .where(StartOrder.rotation_id == rotation_id, RaiseRequest.apparatus_id == apparatus_id)
-        .where(Entry.athlete_id.in_(list(athlete_ids)))
+        .where(StartOrder.rotation_id == bindparam("rotation_id"))
+        .where(RaiseRequest.apparatus_id == bindparam("apparatus_id"))
+        .where(Entry.athlete_id.in_(those))
     )
-    return session.execute(asked.order_by(RaiseRequest.id)).all()
+    return asked.order_by(RaiseRequest.id)

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from sqlalchemy import (
+    BindParameter,
     CheckConstraint,
     Index,
     Select,
@@ -110,11 +111,16 @@ def at_station(session: Session, rotation_ids: Iterable[int], apparatus_id: int)
 
     The latest begun first, each with its rotation.
     """
-    here = (Run.apparatus_id == apparatus_id) & Run.over_at.is_(None)
+    given = {"rotation_ids": list(rotation_ids), "apparatus_id": apparatus_id}
+    return session.scalars(_at_station(), given).all()
+
+
+@cache  # as the run of a number
+def _at_station() -> Select[Run]:
+    those: BindParameter[int] = bindparam("rotation_ids", expanding=True)
+    here = (Run.apparatus_id == bindparam("apparatus_id")) & Run.over_at.is_(None)
     asked = select(Run).options(joinedload(Run.rotation, innerjoin=True))
-    return session.scalars(
-        asked.where(here | Run.rotation_id.in_(list(rotation_ids))).order_by(Run.id.desc())
-    ).all()
+    return asked.where(here | Run.rotation_id.in_(those)).order_by(Run.id.desc())
 
 
 def under_way(session: Session) -> Sequence[Run]:

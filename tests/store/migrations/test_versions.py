@@ -11,7 +11,7 @@ from sqlalchemy import select
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.hall import usual_deviations
-from settingsdesk.desk.lists import handing_over
+from settingsdesk.desk.meets import guest_clubs as desk_guests
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.domain.base.names import heard, usual_name
@@ -480,6 +480,6 @@ class TestGuestClubs:
         with store.work(1, by="Runa", writes=True) as session:
             assert guest_clubs.of_meet(session, 1) == []
             assert guest_clubs.all_away(session) == []
-            handing_over.invite(session, b"k" * 32, 1, "Lakeside")
+            desk_guests.invite(session, b"k" * 32, 1, "Lakeside")
             assert [guest.entered_as for guest in guest_clubs.of_meet(session, 1)] == ["Lakeside"]
         store.close()
