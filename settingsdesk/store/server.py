@@ -5,6 +5,7 @@ What SQLite gives for nothing is asked for here. A unit of work that reads sees 
 it read still holds when it writes, and no two ever wait for each other.
 """
 
+import time
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -23,6 +24,7 @@ from sqlalchemy import (
     event,
     func,
     select,
+    text,
 )
 from sqlalchemy.pool import NullPool
 
@@ -33,6 +35,7 @@ from settingsdesk.store.errors import (
     DriverMissing,
     GivenUpForOthers,
     NoRoomLeft,
+    OthersReferToOurs,
     RowsNotTaken,
 )
 
@@ -99,8 +102,15 @@ def take_turn(connection: Connection, club_id: int | None) -> None:
 
 
 def empty(connection: Connection, tables: Iterable[Table]) -> None:
-    """Take all rows out of those tables, which nothing else refers to."""
-    connection.exec_driver_sql(f"TRUNCATE {', '.join(_quoted(connection, t.name) for t in tables)}")
+    """Take all rows out of those tables, and out of no other.
+
+    ``OthersReferToOurs`` where a row of another table could be left without what it belongs to.
+    """
+    names = [_quoted(connection, table.name) for table in tables]
+    if others := connection.scalars(_OTHERS_THAT_REFER, {"names": names}).all():
+        raise OthersReferToOurs(str(connection.engine.url.database), others)
+    # ONLY: not what another table inherits from one of them.
+    connection.exec_driver_sql(f"TRUNCATE {', '.join(f'ONLY {name}' for name in names)}")
 
 
 def pour(
@@ -126,6 +136,26 @@ def pour(
         raise (said or RowsNotTaken(table, str(error).splitlines()[0])) from error
 
 
+def leave_no_traces(looking: Engine, tables: Iterable[Table], wait_seconds: float) -> None:
+    """Write those tables and their indexes anew, without what was deleted from them.
+
+    A row that was deleted lies there until nobody can see it any more, and its bytes until others
+    are written over them: ``VACUUM FULL`` leaves both behind with the old file. The statistics, in
+    which common values stand, are made anew too. ``DeskIsBusy`` while somebody sees an older
+    moment, or reads for longer. What the server writes besides (its log, its copies elsewhere) is
+    out of a client's reach.
+    """
+    with looking.connect() as connection:
+        began = connection.scalar(text("SELECT CAST(pg_current_xact_id() AS text)"))
+        gives_up_at = time.monotonic() + wait_seconds
+        while connection.scalar(_SEE_AN_OLDER_MOMENT, {"began": began}):
+            if time.monotonic() > gives_up_at:
+                raise DeskIsBusy(wait_seconds)
+            time.sleep(0.02)
+        named = ", ".join(_quoted(connection, table.name) for table in tables)
+        connection.exec_driver_sql(f"VACUUM (FULL, ANALYZE) {named}")
+
+
 def count_on(connection: Connection, table: Table) -> None:
     """Have the next row of a table numbered after the greatest number in it."""
     number = table.c.get("id")
@@ -141,6 +171,16 @@ def _quoted(connection: Connection, name: str) -> str:
     return connection.dialect.identifier_preparer.quote(name)
 
 
+_OTHERS_THAT_REFER = text(
+    "WITH ours AS (SELECT CAST(CAST(:names AS text[]) AS regclass[]) AS tables)"
+    " SELECT DISTINCT conrelid::regclass::text FROM pg_constraint, ours WHERE contype = 'f'"
+    " AND confrelid = ANY(tables) AND conrelid <> ALL(tables) ORDER BY 1"
+)
+_SEE_AN_OLDER_MOMENT = text(
+    "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database()"
+    " AND pid <> pg_backend_pid() AND backend_type = 'client backend'"
+    " AND age(backend_xmin) > age(CAST(CAST(:began AS xid8) AS xid))"
+)
 _LOCK_ALL = select(func.pg_advisory_xact_lock(LOCKS, ALL_CLUBS))
 _LOCK_CLUB = select(
     func.pg_advisory_xact_lock_shared(LOCKS, ALL_CLUBS),
