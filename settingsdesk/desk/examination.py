@@ -86,6 +86,9 @@ def _opened(store: Store, data: DataFolder) -> Iterator[Point]:
     """What can be asked of a database of this version."""
     try:
         yield _card_key(store, data)
+        if others := migrate.tables_of_others(store):
+            named = ", ".join(others[:MOST_FILES])
+            yield Point(True, f"Tables of other programs beside the desk's are left alone: {named}")
         count = sum(1 for _ in ErasedNumbers.beside(store).all())
         yield Point(True, f"{count} erasures are remembered for older copies that are put back")
     finally:
