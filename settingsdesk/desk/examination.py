@@ -17,6 +17,7 @@ from settingsdesk.store import migrate
 from settingsdesk.store.engine import damage_of
 from settingsdesk.store.erased_numbers import FILE, ErasedNumbers
 from settingsdesk.store.migrate import State
+from settingsdesk.store.server import served_elsewhere
 from settingsdesk.store.work import Store
 
 MOST_FILES = 5
@@ -79,6 +80,12 @@ def _database(data: DataFolder) -> Iterator[Point]:
                 " the last good backup: settingsdesk restore FILE",
             )
             return
+        if data.server and (other := served_elsewhere(data.server, data.own_home)):
+            yield Point(
+                False,
+                f"The database is served from another folder or machine now ({other}): one desk at"
+                " a time may serve it",
+            )
         yield from _opened(Store(data.where, folder=data.path), data)
 
 

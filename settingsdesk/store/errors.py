@@ -148,6 +148,21 @@ class DatabaseDoesNotAnswer(SettingsDeskError):
         self.reason = reason
 
 
+class DatabaseInUse(SettingsDeskError):
+    """Another desk serves or replaces what is in a server's database."""
+
+    def __init__(self, database: str, holder: str):
+        self.database, self.holder = database, holder
+
+    def __str__(self) -> str:
+        held = f" ({self.holder})" if self.holder else ""
+        return (
+            f"Another settingsdesk uses the database {self.database} now{held}. Stop that one"
+            " first, or name another database in SETTINGSDESK_DATABASE_URL. Where its machine was"
+            " switched off, wait half a minute"
+        )
+
+
 class DriverMissing(SettingsDeskError):
     """A database server was named, and what speaks to it is not installed."""
 

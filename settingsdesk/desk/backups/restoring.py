@@ -24,11 +24,11 @@ from settingsdesk.config import (
     write_private,
 )
 from settingsdesk.desk import opening
+from settingsdesk.desk.alone import alone_with
 from settingsdesk.desk.backups import archive
 from settingsdesk.desk.backups.archive import Contents
 from settingsdesk.desk.backups.refusals import BackupDoesNotFit, BackupIsDamaged
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.folder_lock import FolderLock
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import how_many
 from settingsdesk.store.clubs import all_clubs
@@ -97,7 +97,7 @@ def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
     None where nothing was. Where a server keeps the database its rows go there, and what was there
     stays as a backup in that folder. ``FolderInUse`` while a desk is served from it.
     """
-    with FolderLock(data.path, "restoring a backup"):
+    with alone_with(data, "restoring a backup"):
         end_what_was_begun(data)
         if data.server:
             migrate.put_on_server(ready.folder / DATABASE, data.server, only_try=True)
@@ -146,7 +146,7 @@ def end_what_was_begun(data: DataFolder) -> None:
 def go_on(data: DataFolder) -> None:
     """The same before a desk is opened, where there is anything to end; ``FolderInUse``."""
     if any((data.path / name).exists() for name in (WAITS, COMES)):
-        with FolderLock(data.path, "restoring a backup"):
+        with alone_with(data, "restoring a backup"):
             end_what_was_begun(data)
 
 
