@@ -9,6 +9,7 @@ import secrets
 import socket
 import stat
 import tempfile
+import time
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -28,6 +29,8 @@ HOST_NAME = re.compile(
 """RFC 1123, 2.1, with the underscore that some machines' names have; never figures alone."""
 KNOWS_RIGHTS = os.name == "posix"
 """Whether files have an owner, a group and others, each with rights."""
+
+TRIES, TRIED_AGAIN_S = 20, 0.05
 
 CARD_KEY = "card.key"
 NEXT = f"{CARD_KEY}.next"
@@ -494,7 +497,7 @@ class DataFolder:
         whole.unlink()
 
     def _replace(self, file: Path, text: str) -> None:
-        self._written(text).replace(file)
+        put_in_place(self._written(text), file)
 
     def _written(self, text: str) -> Path:
         """A new file with that text, on the disk, readable by its owner only."""
@@ -508,6 +511,22 @@ class DataFolder:
         except OSError as error:
             raise DataFolderNotWritable(self.path, str(error.strerror)) from error
         return Path(new.name)
+
+
+def put_in_place(whole: Path, file: Path) -> None:
+    """Put a whole file in the place of another one, in one moment.
+
+    Windows refuses that while somebody reads the other one, which is soon over: it is tried again.
+    """
+    for tries_left in reversed(range(1 if KNOWS_RIGHTS else TRIES)):
+        try:
+            whole.replace(file)
+        except PermissionError:
+            if not tries_left:
+                raise
+            time.sleep(TRIED_AGAIN_S)
+        else:
+            return
 
 
 def write_private(file: Path, content: bytes) -> None:

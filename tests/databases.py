@@ -27,6 +27,25 @@ on_server = pytest.mark.skipif(
     not SERVER, reason="SETTINGSDESK_TEST_SERVER names no PostgreSQL server"
 )
 
+
+def bytes_of(where: "Where") -> dict[str, bytes]:
+    """Every byte that a database keeps, by file; of a server's what lies in its own files."""
+    if isinstance(where, Path):
+        return {file.name: file.read_bytes() for file in where.parent.glob(f"{where.name}*")}
+    url = make_url(where).set(drivername="postgresql+psycopg")
+    engine = create_engine(url, isolation_level="AUTOCOMMIT", poolclass=NullPool)
+    place = "'base/' || oid FROM pg_database WHERE datname = current_database()"
+    with engine.connect() as connection:
+        connection.execute(text("CHECKPOINT"))
+        folder = connection.scalar(text(f"SELECT {place}"))
+        files = connection.scalars(text("SELECT pg_ls_dir(:folder)"), {"folder": folder})
+        read = text("SELECT pg_read_binary_file(:file, 0, 1000000000, true)")
+        return {
+            name: bytes(connection.scalar(read, {"file": f"{folder}/{name}"}) or b"")
+            for name in files.all()
+        }
+
+
 Where = Path | str
 """What a store is opened with."""
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from settingsdesk import config
 from settingsdesk.config import (
     DataFolder,
     DataFolderNotWritable,
@@ -15,6 +16,7 @@ from settingsdesk.config import (
     KeyNotWhole,
     NameNotUsable,
     PublicUrlNotUsable,
+    put_in_place,
 )
 
 
@@ -25,6 +27,42 @@ def folder(tmp_path: Path) -> DataFolder:
 
 def mode(path: Path) -> int:
     return stat.S_IMODE(path.stat().st_mode)
+
+
+class TestAFileInThePlaceOfAnother:
+    """Windows refuses it while a page reads the other one."""
+
+    @pytest.fixture
+    def refused(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[int]:
+        """Of the next replacings so many are refused, as there."""
+        (tmp_path / "whole").write_text("new")
+        (tmp_path / "file").write_text("old")
+        left, replace = [0], Path.replace
+
+        def refuses(self: Path, target: Path) -> Path:
+            if left[0]:
+                left[0] -= 1
+                raise PermissionError
+            return replace(self, target)
+
+        monkeypatch.setattr(Path, "replace", refuses)
+        monkeypatch.setattr(config, "KNOWS_RIGHTS", False)
+        monkeypatch.setattr(config, "TRIED_AGAIN_S", 0)
+        return left
+
+    def test_is_tried_again_for_a_while(self, tmp_path: Path, refused: list[int]) -> None:
+        refused[0] = config.TRIES - 1
+        put_in_place(tmp_path / "whole", tmp_path / "file")
+        assert (tmp_path / "file").read_text() == "new"
+        assert not (tmp_path / "whole").exists()
+
+    def test_is_not_tried_for_ever_and_what_was_there_stays(
+        self, tmp_path: Path, refused: list[int]
+    ) -> None:
+        refused[0] = config.TRIES
+        with pytest.raises(PermissionError):
+            put_in_place(tmp_path / "whole", tmp_path / "file")
+        assert (tmp_path / "file").read_text() == "old"
 
 
 class TestWhereTheDataFolderIs:

@@ -8,12 +8,13 @@ import click
 
 from settingsdesk.cli.answers import moment
 from settingsdesk.cli.at_hand import data_folder
-from settingsdesk.config import FOLDER, SERVER
+from settingsdesk.config import FOLDER, SERVER, DataFolder
 from settingsdesk.desk.backups import begun, daily, moving, restoring
 from settingsdesk.desk.backups.refusals import PassphraseNeeded
 from settingsdesk.desk.clock import now
 from settingsdesk.domain.base.figures import so_many
 
+UNKNOWN = "something that this version cannot open as it is"
 CLOSED_WITH = "SETTINGSDESK_BACKUP_PASSPHRASE"
 
 
@@ -39,8 +40,8 @@ def backup_command(file: Path, encrypt: bool) -> None:
 def restore_command(file: Path, yes: bool) -> None:
     """Replace everything here by the backup in FILE.
 
-    The backup is checked and tried first. What is here now is moved into a folder of its own;
-    nothing is deleted. Stop `settingsdesk serve` before.
+    The backup is checked and tried first. What is here now is moved into a folder of its own, of a
+    server's database as a backup; nothing is lost. Stop `settingsdesk serve` before.
     """
     data = data_folder()
     begun.end(data)
@@ -55,18 +56,14 @@ def restore_command(file: Path, yes: bool) -> None:
             f"{file}: {_desk_in_words(ready.found)}, of {moment(made)}, made by settingsdesk"
             f" {ready.contents.program}."
         )
-        there = restoring.present(data)
-        if there or data.database.exists():
-            words = (
-                _desk_in_words(there)
-                if there
-                else "something that this version cannot open as it is"
-            )
-            click.echo(f"In {data.path} now: {words}.")
-            if not yes:
-                click.confirm("Replace it by the backup?", abort=True)
+        there = list(restoring.present(data))
+        for one in there:
+            words = _desk_in_words(one.found) if one.found else UNKNOWN
+            click.echo(f"In {one.where} now: {words}.")
+        if there and not yes:
+            click.confirm("Replace it by the backup?", abort=True)
         aside = restoring.put_in(data, ready, now())
-    click.echo(f"Restored.{f' What was there is in {aside}.' if aside else ''}")
+    click.echo(f"Restored.{f' {_kept_in_words(data, aside)}' if aside else ''}")
 
 
 @click.command("move")
@@ -101,6 +98,12 @@ def move_command(where: str) -> None:
 
 def _desk_in_words(found: restoring.Found) -> str:
     return f"{', '.join(found.clubs) or 'no club'} with {so_many(found.athletes, 'athlete')}"
+
+
+def _kept_in_words(data: DataFolder, aside: Path) -> str:
+    if not data.server:
+        return f"What was there is in {aside}."
+    return f"What was in the database is a backup in {aside}, beside the keys of before."
 
 
 def _passphrase(*, confirm: bool) -> str:

@@ -16,10 +16,10 @@ from settingsdesk.cli.at_hand import data_folder, opened
 from settingsdesk.cli.backups import CLOSED_WITH
 from settingsdesk.cli.reached import front_lines, reached, told_front
 from settingsdesk.config import DataFolder
+from settingsdesk.desk.alone import alone_with
 from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, reach
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.folder_lock import FolderLock
 
 MOST_WORKERS = 64
 
@@ -72,7 +72,7 @@ def serve(
     front = told_front(data, public_url, **told)
     _keep_backups_in(data, backups_folder, forget=no_backups)
     where = reach(data.public_url(), host, port)
-    with FolderLock(data.path, f"serving at {host}, port {port}"):
+    with alone_with(data, f"serving at {host}, port {port}") as held:
         # Bound here, because waitress leaves its socket open where it cannot be bound.
         family = socket.AF_INET6 if ":" in host else socket.AF_INET
         try:
@@ -105,10 +105,10 @@ def serve(
         if workers > 1:
             from settingsdesk.web import workers as several
 
-            several.serve(app, listening, workers, passphrase)
+            several.serve(app, listening, workers, passphrase, held)
         server = Server(app, listening)
         signal.signal(signal.SIGTERM, lambda *_: server.stop())
-        with rounds_of(app.extensions[OURS], passphrase):
+        with rounds_of(app.extensions[OURS], passphrase, held):
             server.run()
 
 

@@ -17,6 +17,7 @@ from settingsdesk.store import migrate
 from settingsdesk.store.engine import damage_of
 from settingsdesk.store.erased_numbers import FILE, ErasedNumbers
 from settingsdesk.store.migrate import State
+from settingsdesk.store.server import served_elsewhere
 from settingsdesk.store.work import Store
 
 MOST_FILES = 5
@@ -79,6 +80,12 @@ def _database(data: DataFolder) -> Iterator[Point]:
                 " the last good backup: settingsdesk restore FILE",
             )
             return
+        if data.server and (other := served_elsewhere(data.server, data.own_home)):
+            yield Point(
+                False,
+                f"The database is served from another folder or machine now ({other}): one desk at"
+                " a time may serve it",
+            )
         yield from _opened(Store(data.where, folder=data.path), data)
 
 
@@ -86,6 +93,9 @@ def _opened(store: Store, data: DataFolder) -> Iterator[Point]:
     """What can be asked of a database of this version."""
     try:
         yield _card_key(store, data)
+        if others := migrate.tables_of_others(store):
+            named = ", ".join(others[:MOST_FILES])
+            yield Point(True, f"Tables of other programs beside the desk's are left alone: {named}")
         count = sum(1 for _ in ErasedNumbers.beside(store).all())
         yield Point(True, f"{count} erasures are remembered for older copies that are put back")
     finally:

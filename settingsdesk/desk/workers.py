@@ -11,6 +11,7 @@ import errno
 import json
 import os
 import secrets
+import sys
 import threading
 from collections import defaultdict
 from collections.abc import Iterator
@@ -68,8 +69,9 @@ class Workers(Protocol):
 
 
 def workers_of(data: DataFolder) -> Workers:
-    """Who serves the desk of that folder."""
-    return SeveralWorkers(data.path / FOLDER) if data.server else OneWorker()
+    """Who serves the desk of that folder; on Windows always one process, see ``cli.serving``."""
+    may_be_several = data.server and sys.platform != "win32"
+    return SeveralWorkers(data.path / FOLDER) if may_be_several else OneWorker()
 
 
 class OneWorker:

@@ -9,11 +9,21 @@ writing one once somebody else has written in between. What a server does otherw
 import os
 import sqlite3
 import time
+from collections.abc import Iterable
 from contextlib import closing
 from pathlib import Path
 from typing import Any, cast
 
-from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event, make_url
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    ExceptionContext,
+    Table,
+    create_engine,
+    event,
+    make_url,
+)
 from sqlalchemy.dialects import registry
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.pool import NullPool
@@ -122,20 +132,22 @@ def broken_references(connection: Connection) -> int:
     return len(connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall())
 
 
-def leave_no_traces(looking: Engine) -> None:
+def leave_no_traces(looking: Engine, tables: Iterable[Table], wait_seconds: float) -> None:
     """Write the file anew without what was deleted, and empty its write-ahead log.
 
     ``secure_delete`` overwrites what is deleted, but not where a page was rearranged (what SQLite
     leaves between its cells), and the log keeps pages as they were until it is begun again.
     ``looking`` begins nothing by itself (``for_looking``). ``DeskIsBusy`` while somebody reads.
+    A server does the same with those tables.
     """
     if not _is_sqlite(looking.url):
+        server.leave_no_traces(looking, tables, wait_seconds)
         return
     with looking.connect() as connection:
         connection.exec_driver_sql("VACUUM")
         busy, *_ = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()
     if busy:
-        raise DeskIsBusy(WAIT_SECONDS)
+        raise DeskIsBusy(wait_seconds)
 
 
 def copy_database(source: Path, target: Path) -> None:

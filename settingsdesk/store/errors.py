@@ -18,6 +18,18 @@ MET_BY_STRANGERS = (
 """What volunteers and holders of cards can ask for by a number; the rest is the coach's."""
 
 
+def _which(database: str, on_server: bool) -> str:
+    return f"The database {database} on the server" if on_server else database
+
+
+def _another(on_server: bool) -> str:
+    return (
+        "another database in SETTINGSDESK_DATABASE_URL"
+        if on_server
+        else "another data folder in SETTINGSDESK_DATA"
+    )
+
+
 class NotInThisClub(SettingsDeskError):
     """Asked for something by its number that this club does not have (a page answers 404)."""
 
@@ -136,6 +148,21 @@ class DatabaseDoesNotAnswer(SettingsDeskError):
         self.reason = reason
 
 
+class DatabaseInUse(SettingsDeskError):
+    """Another desk serves or replaces what is in a server's database."""
+
+    def __init__(self, database: str, holder: str):
+        self.database, self.holder = database, holder
+
+    def __str__(self) -> str:
+        held = f" ({self.holder})" if self.holder else ""
+        return (
+            f"Another settingsdesk uses the database {self.database} now{held}. Stop that one"
+            " first, or name another database in SETTINGSDESK_DATABASE_URL. Where its machine was"
+            " switched off, wait half a minute"
+        )
+
+
 class DriverMissing(SettingsDeskError):
     """A database server was named, and what speaks to it is not installed."""
 
@@ -161,26 +188,42 @@ class JournalNotPossible(SettingsDeskError):
 class DatabaseIsNewer(SettingsDeskError):
     """The database was written by a version of settingsdesk that came after this one."""
 
-    def __init__(self, database: str, revision: str):
-        self.database, self.revision = database, revision
+    def __init__(self, database: str, revision: str, *, on_server: bool):
+        self.database, self.revision, self.on_server = database, revision, on_server
 
     def __str__(self) -> str:
         return (
-            f"{self.database} was written by a newer settingsdesk (tables {self.revision}). "
-            "Install that version, or name another data folder in SETTINGSDESK_DATA"
+            f"{_which(self.database, self.on_server)} was written by a newer settingsdesk (tables"
+            f" {self.revision}). Install that version, or name {_another(self.on_server)}"
         )
 
 
 class DatabaseIsNotOurs(SettingsDeskError):
     """There are tables in the database, but settingsdesk did not make them."""
 
+    def __init__(self, database: str, tables: Sequence[str], *, on_server: bool):
+        self.database, self.tables, self.on_server = database, tuple(tables), on_server
+
+    def __str__(self) -> str:
+        return (
+            f"{_which(self.database, self.on_server)} holds tables of another program"
+            f" ({', '.join(self.tables[:3])}), which were left as they are. Name"
+            f" {_another(self.on_server)}"
+        )
+
+
+class OthersReferToOurs(SettingsDeskError):
+    """Rows of the desk's tables were to be replaced, and another program's tables refer to them."""
+
     def __init__(self, database: str, tables: Sequence[str]):
         self.database, self.tables = database, tuple(tables)
 
     def __str__(self) -> str:
         return (
-            f"{self.database} holds tables of another program ({', '.join(self.tables[:3])}). "
-            "Name another data folder in SETTINGSDESK_DATA"
+            f"In the database {self.database} tables of another program"
+            f" ({', '.join(self.tables[:3])}) refer to those of the desk, so nothing was replaced"
+            " there. Make an empty database and name that in SETTINGSDESK_DATABASE_URL, or have"
+            " whoever looks after the server take those references away"
         )
 
 

@@ -13,6 +13,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import URL, Connection, column, inspect, select, table
 
 from settingsdesk.store import moving
+from settingsdesk.store.base import Base
 from settingsdesk.store.engine import (
     LOGS,
     UNFINISHED,
@@ -35,6 +36,9 @@ from settingsdesk.store.work import Store
 
 REVISIONS = "settingsdesk:store/migrations"
 """Where the revisions are; another folder serves to try an upgrade that is still to come."""
+
+ALWAYS_THERE = "club"
+"""A table that every version has."""
 
 
 class State(Enum):
@@ -62,6 +66,13 @@ def state(where: str | Path, revisions: str = REVISIONS) -> State:
             return _state(connection, _config(revisions))
     finally:
         engine.dispose()
+
+
+def tables_of_others(store: Store) -> list[str]:
+    """The names of the tables beside those of a desk of this version, which it leaves alone."""
+    with store.installation(writes=False) as session:
+        there = inspect(session.connection()).get_table_names()
+    return sorted(set(there) - set(Base.metadata.tables) - moving.NO_ROWS_OF_OURS)
 
 
 def is_current(store: Store) -> bool:
@@ -132,7 +143,7 @@ def copy_rows(server: str | Path, file: Path) -> Mapping[str, int]:
         with source.connect() as there, target.begin() as here:
             _must_be_whole(there)
             if _state(there, config) is State.NEWER:
-                raise DatabaseIsNewer(str(database_url(server).database), str(_revision(there)))
+                raise _newer(there)
             config.attributes["connection"] = here
             command.upgrade(config, str(_revision(there)))
             counts = moving.carry(there, here)
@@ -149,9 +160,10 @@ def put_on_server(
 ) -> Mapping[str, int]:
     """Put all rows of a file of this version on a server: all of it or nothing; rows by table.
 
-    What is there goes. Where it is a ``move``, so called, there must be no desk there but what a
-    move left that was cut off; nobody opens it before ``end_move``. ``only_try`` takes it back at
-    the end. Raises ``ServerHasADesk``, and what ``moving.carry`` and ``upgrade`` raise.
+    What is there of a desk goes, and nothing else. Where it is a ``move``, so called, there must be
+    no desk there but what a move left that was cut off; nobody opens it before ``end_move``.
+    ``only_try`` takes it back at the end. Raises ``ServerHasADesk``, and what ``moving.carry`` and
+    ``upgrade`` raise.
     """
     url = database_url(server)
     source, target = open_engine(file), open_for_upgrade(url)
@@ -204,7 +216,7 @@ def _upgrade(connection: Connection, url: URL, config: Config, folder: Path | No
     if found is State.CURRENT:
         return None
     if found is State.NEWER:
-        raise DatabaseIsNewer(str(url.database), str(_revision(connection)))
+        raise _newer(connection)
     # Copied while this connection holds the right to write: nothing can come in between.
     made = None
     if found is State.OLDER:
@@ -217,16 +229,23 @@ def _upgrade(connection: Connection, url: URL, config: Config, folder: Path | No
 
 
 def _state(connection: Connection, config: Config) -> State:
-    revision = _revision(connection)
-    if revision is None:
-        if tables := inspect(connection).get_table_names():
-            raise DatabaseIsNotOurs(str(connection.engine.url.database), tables)
+    revision, tables = _revision(connection), inspect(connection).get_table_names()
+    if not tables:
         return State.EMPTY
+    # Another program may number its tables by the same means.
+    if revision is None or ALWAYS_THERE not in tables:
+        url = connection.engine.url
+        raise DatabaseIsNotOurs(str(url.database), tables, on_server=database_file(url) is None)
     scripts = ScriptDirectory.from_config(config)
     if revision == scripts.get_current_head():
         return State.CURRENT
     known = {script.revision for script in scripts.walk_revisions()}
     return State.OLDER if revision in known else State.NEWER
+
+
+def _newer(connection: Connection) -> DatabaseIsNewer:
+    url, revision = connection.engine.url, str(_revision(connection))
+    return DatabaseIsNewer(str(url.database), revision, on_server=database_file(url) is None)
 
 
 def _revision(connection: Connection) -> str | None:

@@ -33,11 +33,13 @@ from sqlalchemy import (
     column,
     func,
     insert,
+    inspect,
     select,
     table,
 )
 
 from settingsdesk.store import server
+from settingsdesk.store.base import Base
 from settingsdesk.store.errors import NotTheSame, ValueNotKept
 
 NO_ROWS_OF_OURS = frozenset({"alembic_version", server.UNFINISHED_MOVE.name})
@@ -62,13 +64,13 @@ class _Form(NamedTuple):
 def carry(source: Connection, target: Connection) -> Mapping[str, int]:
     """Put all rows of one database into the other; how many there are now, by table.
 
-    What a server's tables had goes; a file's are new. One of the two is SQLite and the other a
-    server, both with tables of one revision. Each of the connections is in one transaction, the
-    source's sees one moment. Nothing is committed here.
-    Raises ``ValueNotKept`` and ``NotTheSame``.
+    What the server's tables of ours had goes, and no other table is touched; a file's are new. One
+    of the two is SQLite and the other a server, both with tables of one revision. Each of the
+    connections is in one transaction, the source's sees one moment. Nothing is committed here.
+    Raises ``ValueNotKept``, ``NotTheSame`` and ``OthersReferToOurs``.
     """
     to_server = target.dialect.name != "sqlite"
-    tables = _tables(target if to_server else source)
+    tables = _tables_of_ours(target) if to_server else _tables_of_ours(source, as_in=target)
     if to_server:
         server.empty(target, tables)
     counts = {}
@@ -104,10 +106,16 @@ def has_a_desk(connection: Connection) -> bool:
     )
 
 
-def _tables(connection: Connection) -> list[Table]:
-    """As the server has them, whatever their revision; first those that others refer to."""
+def _tables_of_ours(server: Connection, as_in: Connection | None = None) -> list[Table]:
+    """As the server has them; first those that others refer to.
+
+    They have the names of this version's, or those of a new file that has nothing else: another
+    program may have tables beside them.
+    """
+    names = inspect(as_in).get_table_names() if as_in else Base.metadata.tables
+    ours = frozenset(names) - NO_ROWS_OF_OURS
     found = MetaData()
-    found.reflect(connection, only=lambda name, _: name not in NO_ROWS_OF_OURS)
+    found.reflect(server, only=lambda name, _: name in ours, resolve_fks=False)
     return found.sorted_tables
 
 

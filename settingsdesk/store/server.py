@@ -5,8 +5,14 @@ What SQLite gives for nothing is asked for here. A unit of work that reads sees 
 it read still holds when it writes, and no two ever wait for each other.
 """
 
+import os
+import secrets
+import socket
+import time
 from collections.abc import Iterable, Sequence
-from typing import Any
+from contextlib import suppress
+from hashlib import sha256
+from typing import Any, Self
 
 from sqlalchemy import (
     URL,
@@ -22,17 +28,22 @@ from sqlalchemy import (
     create_engine,
     event,
     func,
+    make_url,
     select,
+    text,
 )
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.errors import (
     DatabaseDoesNotAnswer,
+    DatabaseInUse,
     DeskIsBusy,
     DriverMissing,
     GivenUpForOthers,
     NoRoomLeft,
+    OthersReferToOurs,
     RowsNotTaken,
 )
 
@@ -45,7 +56,9 @@ CONNECT_SECONDS = 5
 ALL_CLUBS = 0
 LOCKS = 0x5E77
 """The first of the two numbers of every lock of ours; the second is the club's."""
-UPGRADING = -1
+UPGRADING, SERVING = -1, -2
+SHOWN_BYTES = 63
+"""Of what a connection is called: PostgreSQL shows no more."""
 
 UNFINISHED_MOVE = Table("unfinished_move", MetaData(), Column("move", String, nullable=False))
 """Is there while a database comes to the server and may not be worked in; which move it is."""
@@ -98,9 +111,91 @@ def take_turn(connection: Connection, club_id: int | None) -> None:
         connection.execute(_LOCK_CLUB, {"club": club_id})
 
 
+class DatabaseLock:
+    """The right to be the only desk that serves or replaces what is in a server's database.
+
+    Held from entering to leaving, by a connection of its own: a process that dies lets go of it at
+    once, a machine that is switched off within half a minute. ``DatabaseInUse`` where another desk
+    has it. Processes that are forked from the one that entered belong to the same desk.
+    """
+
+    def __init__(self, address: str, home: str, what_for: str):
+        """``home`` is the desk's machine and folder.
+
+        ``what_for`` is told to whoever comes second, such as "serving at 127.0.0.1, port 8000".
+        """
+        self._mark = f"desk {_short(home)}{secrets.token_hex(4)} "
+        called = f"{self._mark}{what_for}, {socket.gethostname()}"
+        shown = called.encode("ascii", "replace")[:SHOWN_BYTES].decode()
+        self._engine = _for_the_lock(address, shown)
+        self._connections: list[tuple[int, Connection]] = []
+
+    def __enter__(self) -> Self:
+        if (other := self.taken_by()) is not None:
+            raise DatabaseInUse(str(self._engine.url.database), other)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        for process, connection in self._connections:
+            if process == os.getpid():  # another one's is left to it, open as it is
+                with suppress(SQLAlchemyError, SettingsDeskError):
+                    connection.close()
+
+    def taken_by(self) -> str | None:
+        """What the other desk is there for, where one has it; None where this one has.
+
+        A connection that was cut let go of it: then it is taken again, unless somebody was quicker.
+        """
+        connection = self._engine.connect()
+        if connection.scalar(_TRY_TO_SERVE):
+            # While its machine is away the server would hold it for two hours.
+            for name, value in (("idle", 10), ("interval", 5), ("count", 3)):
+                connection.exec_driver_sql(f"SET tcp_keepalives_{name} = {value}")
+            self._connections.append((os.getpid(), connection))
+            return None
+        holder = _holder(connection)
+        connection.close()
+        return None if holder.startswith(self._mark) else _what_for(holder)
+
+
+def served_elsewhere(address: str, home: str) -> str | None:
+    """What a desk of another folder or machine has the database for; None where none has."""
+    engine = _for_the_lock(address, "settingsdesk")
+    with engine.connect() as connection:
+        holder = _holder(connection)
+    return None if not holder or holder.startswith(f"desk {_short(home)}") else _what_for(holder)
+
+
+def _for_the_lock(address: str, called: str) -> Engine:
+    url = make_url(address).set(drivername=DRIVER)
+    engine = _made(url, called, poolclass=NullPool, isolation_level="AUTOCOMMIT")
+    _say_errors_in_words(engine, CONNECT_SECONDS)
+    return engine
+
+
+def _short(home: str) -> str:
+    return sha256(home.encode()).hexdigest()[:8]
+
+
+def _holder(connection: Connection) -> str:
+    """What the connection that serves is called; empty where it has just gone."""
+    return "".join(connection.scalars(_WHO_SERVES))
+
+
+def _what_for(holder: str) -> str:
+    return holder.partition(" ")[2].partition(" ")[2]
+
+
 def empty(connection: Connection, tables: Iterable[Table]) -> None:
-    """Take all rows out of those tables, which nothing else refers to."""
-    connection.exec_driver_sql(f"TRUNCATE {', '.join(_quoted(connection, t.name) for t in tables)}")
+    """Take all rows out of those tables, and out of no other.
+
+    ``OthersReferToOurs`` where a row of another table could be left without what it belongs to.
+    """
+    names = [_quoted(connection, table.name) for table in tables]
+    if others := connection.scalars(_OTHERS_THAT_REFER, {"names": names}).all():
+        raise OthersReferToOurs(str(connection.engine.url.database), others)
+    # ONLY: not what another table inherits from one of them.
+    connection.exec_driver_sql(f"TRUNCATE {', '.join(f'ONLY {name}' for name in names)}")
 
 
 def pour(
@@ -126,6 +221,26 @@ def pour(
         raise (said or RowsNotTaken(table, str(error).splitlines()[0])) from error
 
 
+def leave_no_traces(looking: Engine, tables: Iterable[Table], wait_seconds: float) -> None:
+    """Write those tables and their indexes anew, without what was deleted from them.
+
+    A row that was deleted lies there until nobody can see it any more, and its bytes until others
+    are written over them: ``VACUUM FULL`` leaves both behind with the old file. The statistics, in
+    which common values stand, are made anew too. ``DeskIsBusy`` while somebody sees an older
+    moment, or reads for longer. What the server writes besides (its log, its copies elsewhere) is
+    out of a client's reach.
+    """
+    with looking.connect() as connection:
+        began = connection.scalar(text("SELECT CAST(pg_current_xact_id() AS text)"))
+        gives_up_at = time.monotonic() + wait_seconds
+        while connection.scalar(_SEE_AN_OLDER_MOMENT, {"began": began}):
+            if time.monotonic() > gives_up_at:
+                raise DeskIsBusy(wait_seconds)
+            time.sleep(0.02)
+        named = ", ".join(_quoted(connection, table.name) for table in tables)
+        connection.exec_driver_sql(f"VACUUM (FULL, ANALYZE) {named}")
+
+
 def count_on(connection: Connection, table: Table) -> None:
     """Have the next row of a table numbered after the greatest number in it."""
     number = table.c.get("id")
@@ -141,6 +256,24 @@ def _quoted(connection: Connection, name: str) -> str:
     return connection.dialect.identifier_preparer.quote(name)
 
 
+_OTHERS_THAT_REFER = text(
+    "WITH ours AS (SELECT CAST(CAST(:names AS text[]) AS regclass[]) AS tables)"
+    " SELECT DISTINCT conrelid::regclass::text FROM pg_constraint, ours WHERE contype = 'f'"
+    " AND confrelid = ANY(tables) AND conrelid <> ALL(tables) ORDER BY 1"
+)
+_TRY_TO_SERVE = text(f"SELECT pg_try_advisory_lock({LOCKS}, {SERVING})")
+_WHO_SERVES = text(
+    "SELECT coalesce(application_name, '') FROM pg_locks LEFT JOIN pg_stat_activity USING (pid)"
+    " WHERE locktype = 'advisory' AND granted AND objsubid = 2"
+    " AND pg_locks.database = (SELECT oid FROM pg_database WHERE datname = current_database())"
+    " AND classid = CAST(CAST(:locks AS integer) AS oid)"
+    " AND objid = CAST(CAST(:serving AS integer) AS oid)"
+).bindparams(locks=LOCKS, serving=SERVING)
+_SEE_AN_OLDER_MOMENT = text(
+    "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database()"
+    " AND pid <> pg_backend_pid() AND backend_type = 'client backend'"
+    " AND age(backend_xmin) > age(CAST(CAST(:began AS xid8) AS xid))"
+)
 _LOCK_ALL = select(func.pg_advisory_xact_lock(LOCKS, ALL_CLUBS))
 _LOCK_CLUB = select(
     func.pg_advisory_xact_lock_shared(LOCKS, ALL_CLUBS),
@@ -148,14 +281,14 @@ _LOCK_CLUB = select(
 )
 
 
-def _made(url: URL, **settings: Any) -> Engine:
+def _made(url: URL, called: str = "settingsdesk", **settings: Any) -> Engine:
     try:
         return create_engine(
             url,
             hide_parameters=True,
             connect_args={
                 "connect_timeout": CONNECT_SECONDS,
-                "application_name": "settingsdesk",
+                "application_name": called,
                 "client_encoding": "utf8",
             },
             **settings,

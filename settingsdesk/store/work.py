@@ -204,7 +204,7 @@ class Store:
         Nobody writes meanwhile.
         """
         with self._turn():
-            leave_no_traces(self._lookers)
+            leave_no_traces(self._lookers, Base.metadata.sorted_tables, self._wait_seconds)
 
     def close(self) -> None:
         """Let go of every connection, for instance before a worker process is forked."""

@@ -125,12 +125,12 @@ def new_desk(
         store,
         data,
         workers,
-        Attempts(clock_of_load, workers),
+        Attempts(data.secret_key(), clock_of_load, workers),
         FailedTries(store, data.secret_key(), clock or time.time),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
         Searches(workers=workers),
         Kept(workers),
-        Load(clock_of_load, counts_of(workers, data.secret_key())),
+        Load(data.secret_key(), clock_of_load, counts_of(workers)),
     )
 
 

@@ -16,6 +16,7 @@ from flask import Flask
 from gunicorn.app.base import BaseApplication  # type: ignore[import-untyped]  # it ships no types
 from gunicorn.workers.base import Worker  # type: ignore[import-untyped]
 
+from settingsdesk.store.server import DatabaseLock
 from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.rounds import rounds_of
 from settingsdesk.web.serving import Server
@@ -26,7 +27,13 @@ SILENT_SECONDS = 60
 """A worker that gives no sign of life for so long is killed, and another one takes its place."""
 
 
-def serve(app: Flask, listening: socket.socket, workers: int, passphrase: str | None) -> None:
+def serve(
+    app: Flask,
+    listening: socket.socket,
+    workers: int,
+    passphrase: str | None,
+    held: DatabaseLock | None,
+) -> None:
     """Serve with so many workers until stopped; ends the process.
 
     SIGTERM and Ctrl-C stop them all when what was asked is answered, SIGHUP puts new ones in their
@@ -35,13 +42,20 @@ def serve(app: Flask, listening: socket.socket, workers: int, passphrase: str | 
     desk: Desk = app.extensions[OURS]
     desk.store.close()  # no connection is to be shared by two processes
     gc.freeze()  # looked through for garbage, what they have in common would become each one's own
-    _Serving(app, listening.detach(), workers, passphrase).run()
+    _Serving(app, listening.detach(), workers, passphrase, held).run()
 
 
 class _Serving(BaseApplication):  # type: ignore[misc]  # gunicorn has no types
     """What gunicorn is told."""
 
-    def __init__(self, app: Flask, number: int, workers: int, passphrase: str | None):
+    def __init__(
+        self,
+        app: Flask,
+        number: int,
+        workers: int,
+        passphrase: str | None,
+        held: DatabaseLock | None,
+    ):
         self._told = {
             "bind": f"fd://{number}",
             "workers": workers,
@@ -53,7 +67,7 @@ class _Serving(BaseApplication):  # type: ignore[misc]  # gunicorn has no types
             "control_socket_disable": True,
             "proc_name": "settingsdesk",
         }
-        self.passphrase = passphrase
+        self.passphrase, self.held = passphrase, held
         super().__init__()
         self.callable = app
 
@@ -76,7 +90,7 @@ class DeskWorker(Worker):  # type: ignore[misc]  # gunicorn has no types
     def run(self) -> None:
         """Serve until it is to stop."""
         app: Flask = self.app.wsgi()
-        with rounds_of(app.extensions[OURS], self.app.passphrase):
+        with rounds_of(app.extensions[OURS], self.app.passphrase, self.app.held):
             self._server = _WatchedServer(app, self.sockets[0].sock, self)
             if self.alive:
                 self._server.run()

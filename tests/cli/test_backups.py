@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from sqlalchemy import make_url, text
 
 from settingsdesk.cli import main
 from settingsdesk.config import DataFolder
@@ -102,6 +103,53 @@ def served(words: list[str], environment: dict[str, str], folder: Path) -> Itera
     finally:
         desk.terminate()
         said.append(desk.communicate(timeout=60)[0].decode())
+
+
+class TestOnAServer:
+    pytestmark = on_server
+
+    @pytest.fixture
+    def named(self, demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> None:
+        """Every command is told which server."""
+        monkeypatch.setenv("SETTINGSDESK_DATABASE_URL", demo_club.data.server)
+
+    def test_restoring_says_which_database_it_would_replace_and_where_that_is_kept(
+        self, run: Run, demo_club: DemoClub, named: None, tmp_path: Path
+    ) -> None:
+        run("backup", str(tmp_path / "desk.zip"))
+        name = make_url(demo_club.data.server).database
+        refused = run("restore", str(tmp_path / "desk.zip"), typed="n\n")
+        assert f"In the database {name} now: " in refused.output
+        assert "athletes." in refused.output
+        assert f"In {demo_club.data.path} now" not in refused.output
+
+        taken = run("restore", str(tmp_path / "desk.zip"), "--yes")
+        assert "What was in the database is a backup in " in taken.output
+
+    def test_what_this_version_cannot_open_is_not_replaced_unasked(
+        self, run: Run, demo_club: DemoClub, named: None, tmp_path: Path
+    ) -> None:
+        """A database of an earlier version, of which it cannot say more."""
+        run("backup", str(tmp_path / "desk.zip"))
+        with demo_club.store.installation(writes=True) as session:
+            set_back = text("UPDATE alembic_version SET version_num = '0024'")
+            session.connection().execute(set_back)
+
+        refused = run("restore", str(tmp_path / "desk.zip"), typed="n\n")
+        assert "now: something that this version cannot open as it is." in refused.output
+        assert "Replace it by the backup?" in refused.output
+
+    def test_tables_of_another_program_are_left_as_they_are(
+        self, run: Run, demo_club: DemoClub, named: None, tmp_path: Path
+    ) -> None:
+        run("backup", str(tmp_path / "desk.zip"))
+        with demo_club.store.installation(writes=True) as session:
+            session.connection().execute(text("CREATE TABLE alone (id integer)"))
+            session.connection().execute(text("DROP TABLE alembic_version"))
+
+        refused = run("restore", str(tmp_path / "desk.zip"), "--yes")
+        assert refused.exit_code == 2
+        assert "which were left as they are" in refused.output
 
 
 class TestMoving:

@@ -8,6 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from settingsdesk.config import BackupNotes, DataFolder
 from settingsdesk.desk import examination
@@ -15,7 +16,7 @@ from settingsdesk.desk.clock import now
 from settingsdesk.desk.examination import examine
 from settingsdesk.desk.opening import make_ready
 from tests.conftest import DemoClub
-from tests.databases import of_files
+from tests.databases import of_files, on_server
 
 rights = pytest.mark.skipif(os.name != "posix", reason="files have no such rights here")
 
@@ -68,6 +69,16 @@ class TestExamining:
         (data.path / "erased").touch(mode=0o600)
         [found] = not_well(data)
         assert found.startswith(copy.name)
+
+    @on_server
+    def test_tables_of_another_program_in_the_same_database_are_told(
+        self, data: DataFolder, demo_club: DemoClub
+    ) -> None:
+        with demo_club.store.installation(writes=True) as session:
+            session.connection().execute(text("CREATE TABLE recipes (id integer)"))
+        assert not_well(data) == []
+        [told] = [point.words for point in examine(data) if "other programs" in point.words]
+        assert told.endswith("are left alone: recipes")
 
     def test_an_empty_desk_says_how_to_begin_and_stays_empty(self, tmp_path: Path) -> None:
         data = DataFolder.at(tmp_path / "empty")

@@ -56,6 +56,15 @@ class TestWhoServes:
 
         assert workers_of(served).folder == tmp_path / "workers"
 
+    def test_on_windows_there_is_never_another(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """None of its files would be replaced while another process reads it there."""
+        monkeypatch.setattr(sys, "platform", "win32")
+        served = DataFolder(tmp_path, server="postgresql://desk@db.example/desk")
+
+        assert workers_of(served).folder is None
+
     def test_each_is_known_to_all_until_it_ends(
         self, several: tuple[SeveralWorkers, SeveralWorkers]
     ) -> None:

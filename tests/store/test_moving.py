@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -9,14 +10,16 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import create_engine, text
+from sqlalchemy import Connection, create_engine, text
 
 from settingsdesk.store import migrate
 from settingsdesk.store.base import Base
 from settingsdesk.store.engine import database_url, open_engine
 from settingsdesk.store.errors import (
+    DatabaseIsNotOurs,
     MoveUnfinished,
     NotTheSame,
+    OthersReferToOurs,
     RowsNotTaken,
     ServerHasADesk,
     ValueNotKept,
@@ -267,6 +270,75 @@ class TestAMove:
     def test_that_is_only_tried_changes_nothing(self, file: Path, bare_server: str) -> None:
         migrate.put_on_server(file, bare_server, only_try=True)
         assert migrate.state(bare_server) is State.EMPTY
+
+
+class TestTablesOfOthers:
+    """A server is looked after by somebody, and a desk is seldom all that is on it."""
+
+    @pytest.fixture
+    def beside(self, database: Where) -> Iterator[Connection]:
+        """Where a kitchen keeps tables beside those of the desk, one of them with such a name."""
+        engine = create_engine(database_url(str(database)), isolation_level="AUTOCOMMIT")
+        with engine.connect() as connection:
+            for line in (
+                "CREATE TABLE recipes (id integer PRIMARY KEY, name text)",
+                "INSERT INTO recipes VALUES (1, 'soup')",
+                "CREATE SCHEMA kitchen CREATE TABLE club (id integer)",
+                "INSERT INTO kitchen.club VALUES (7)",
+            ):
+                connection.execute(text(line))
+            yield connection
+        engine.dispose()
+
+    def test_stay_as_they_are_when_a_desk_comes(
+        self, file: Path, ours, database: Where, beside: Connection
+    ) -> None:
+        assert "recipes" not in migrate.put_on_server(file, str(database))
+        for asked in ("SELECT id FROM recipes", "SELECT id - 6 FROM kitchen.club"):
+            assert beside.scalar(text(asked)) == 1
+
+    def test_that_have_rows_in_ours_keep_them_and_nothing_comes(
+        self, file: Path, ours, database: Where, beside: Connection
+    ) -> None:
+        beside.execute(text("CREATE TABLE guests (menu text) INHERITS (club)"))
+        beside.execute(text("INSERT INTO guests SELECT *, 'soup' FROM club LIMIT 1"))
+        with pytest.raises(NotTheSame):
+            migrate.put_on_server(file, str(database))
+        assert beside.scalar(text("SELECT menu FROM guests")) == "soup"
+
+    def test_go_into_no_backup(
+        self, file: Path, database: Where, beside: Connection, tmp_path: Path
+    ) -> None:
+        migrate.put_on_server(file, str(database))
+        migrate.copy_rows(str(database), tmp_path / "back.sqlite3")
+        assert all_of(tmp_path / "back.sqlite3") == all_of(file)
+
+    def test_that_refer_to_the_desks_are_named_and_nothing_is_replaced(
+        self, file: Path, ours, database: Where, beside: Connection
+    ) -> None:
+        before = as_the_desk_reads(str(database))
+        beside.execute(text("CREATE TABLE kitchen.meals (of integer REFERENCES athlete (id))"))
+        with pytest.raises(OthersReferToOurs, match=r"program \(kitchen.meals\) refer to those"):
+            migrate.put_on_server(file, str(database))
+        assert as_the_desk_reads(str(database)) == before
+
+    @pytest.mark.parametrize("revision", ["0001", "9999", "3f2a"])
+    def test_that_are_numbered_by_the_same_means_are_no_desk(
+        self, file: Path, bare_server: str, revision: str
+    ) -> None:
+        engine = create_engine(database_url(bare_server))
+        with engine.begin() as connection:
+            connection.execute(text("CREATE TABLE alembic_version (version_num text)"))
+            connection.execute(text(f"INSERT INTO alembic_version VALUES ('{revision}')"))  # noqa: S608
+            connection.execute(text("CREATE TABLE recipes (id integer)"))
+        engine.dispose()
+        for asked in (
+            lambda: migrate.state(bare_server),
+            lambda: migrate.upgrade(bare_server),
+            lambda: migrate.put_on_server(file, bare_server, "move"),
+        ):
+            with pytest.raises(DatabaseIsNotOurs, match="another database in SETTINGSDESK_DATA"):
+                asked()
 
 
 class TestACopyOfAServersDatabase:

@@ -2,8 +2,11 @@
 
 import os
 import random
+import shutil
 import signal
 import socket
+import subprocess
+import sys
 import threading
 import time
 from collections import Counter
@@ -11,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass, field
 from io import BytesIO
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -25,6 +29,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.stations import stations
 from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.server import served_elsewhere
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame.kept import FORGET
@@ -295,6 +300,24 @@ class TestTheConnections:
 
         assert [browser.get("/sign-in").status for browser in browsers] == [200] * 4
         assert [browser.get("/health").response.text for browser in browsers] == ["well\n"] * 4
+        # What kept other desks off the database was cut too: a worker sees to that.
+        until(lambda: served_elsewhere(day.club.data.server, "another machine"))
+
+
+@on_server
+class TestAnotherMachine:
+    def test_that_names_the_same_database_serves_nothing(self, day: Day, tmp_path: Path) -> None:
+        """A copy of the folder: its keys fit, and it knows of no lock in the other one."""
+        copied = shutil.copytree(day.club.data.path, tmp_path / "copied")
+        told = {"SETTINGSDESK_DATA": str(copied), "SETTINGSDESK_DATABASE_URL": day.club.data.server}
+        command = [sys.executable, "-m", "settingsdesk", "serve", "--port", "1"]
+        refused = subprocess.run(
+            command, env={**os.environ, **told}, capture_output=True, text=True, check=False
+        )
+
+        assert refused.returncode == 2
+        assert f"(serving at {HERE}, port {day.served.port}, " in refused.stderr
+        assert day.served.is_well()
 
 
 @on_server

@@ -123,10 +123,7 @@ class FailedTries:
                 kept_tries.forget_latest(session, one)
 
     def _counted(self, name: str, address: str, limits: Limits) -> Mapping[str, Limit]:
-        return {
-            hmac.new(self._secret, repr(key).encode(), sha256).hexdigest(): limit
-            for key, limit in _counted(name, address, limits)
-        }
+        return dict(_digested(self._secret, name, address, limits))
 
     def _must_not_wait(self, session: Session, counted: Mapping[str, Limit]) -> int:
         """The present moment in milliseconds, or ``TooManyAttempts``."""
@@ -148,11 +145,17 @@ class FailedTries:
 class Attempts:
     """Counts failures in memory; ``clock`` gives seconds that grow.
 
-    The workers of one desk count together, of whom as digests.
+    The workers of one desk count together. Names and addresses are kept as hashes by ``secret``:
+    without it whoever finds them would only have to try all addresses there are.
     """
 
-    def __init__(self, clock: Callable[[], float] = time.time, workers: Workers | None = None):
-        self._clock, self._workers = clock, workers or OneWorker()
+    def __init__(
+        self,
+        secret: bytes,
+        clock: Callable[[], float] = time.time,
+        workers: Workers | None = None,
+    ):
+        self._secret, self._clock, self._workers = secret, clock, workers or OneWorker()
         self._most_keys = MOST_KEYS if self._workers.folder is None else MOST_KEYS_IN_COMMON
 
     def begin(self, name: str, address: str, limits: Limits) -> None:
@@ -162,7 +165,7 @@ class Attempts:
         """
         with self._failures() as failures:
             now = self._clock()
-            counted = _digested(name, address, limits)
+            counted = _digested(self._secret, name, address, limits)
             wait_seconds = max(_wait(failures, key, limit, now) for key, limit in counted)
             if wait_seconds > 0:
                 raise TooManyAttempts(ceil(wait_seconds))
@@ -173,7 +176,7 @@ class Attempts:
     def succeeded(self, name: str, address: str, limits: Limits) -> None:
         """Forget the failures of this name here, and take this try back from the other counts."""
         with self._failures() as failures:
-            here, *others = (key for key, _ in _digested(name, address, limits))
+            here, *others = (key for key, _ in _digested(self._secret, name, address, limits))
             failures.pop(here, None)
             for key in others:
                 if failures.get(key):
@@ -200,9 +203,9 @@ def _wait(failures: Mapping[str, list[float]], key: str, limit: Limit, now: floa
     return times[0] + limit.seconds - now if len(times) >= limit.tries else 0
 
 
-def _digested(name: str, address: str, limits: Limits) -> list[tuple[str, Limit]]:
+def _digested(secret: bytes, name: str, address: str, limits: Limits) -> list[tuple[str, Limit]]:
     return [
-        (sha256(repr(key).encode()).hexdigest()[:32], limit)
+        (hmac.new(secret, repr(key).encode(), sha256).hexdigest(), limit)
         for key, limit in _counted(name, address, limits)
     ]
 

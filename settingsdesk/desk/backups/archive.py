@@ -102,7 +102,7 @@ def write(data: DataFolder, target: Path, moment: datetime, passphrase: str | No
         raise PassphraseTooShort(LEAST_SIGNS)
     data.must_be_kept_so()
     if migrate.state(data.where) is State.EMPTY if data.server else not data.database.exists():
-        raise NothingToBackUp(data.path)
+        raise NothingToBackUp(data.path, on_server=bool(data.server))
     file = target / name_of(moment, closed=passphrase is not None) if target.is_dir() else target
     if file.exists():
         raise FileIsThere(file)

@@ -14,9 +14,9 @@ from pathlib import Path
 
 from settingsdesk.config import BEFORE_MOVE, FOLDER, SERVER, DataFolder
 from settingsdesk.desk import opening
+from settingsdesk.desk.alone import alone_with
 from settingsdesk.desk.backups.refusals import FolderHasADesk, NoServerNamed, NothingToMove
 from settingsdesk.desk.clock import now
-from settingsdesk.folder_lock import FolderLock
 from settingsdesk.store import migrate
 from settingsdesk.store.engine import LOGS, write_through
 from settingsdesk.store.migrate import State, upgraded
@@ -44,7 +44,7 @@ def to_server(data: DataFolder) -> Moved:
     was then.
     """
     folder = _in_folder(data)
-    with FolderLock(data.path, WHAT_FOR):
+    with alone_with(data, WHAT_FOR):
         _end(data)
         folder.must_be_kept_so()
         if migrate.state(folder.where) is State.EMPTY:
@@ -69,7 +69,7 @@ def to_folder(data: DataFolder) -> Moved:
     does; the desk is where it was then.
     """
     folder, came = _in_folder(data), data.path / CAME
-    with FolderLock(data.path, WHAT_FOR):
+    with alone_with(data, WHAT_FOR):
         _end(data)
         data.must_be_kept_so()
         if migrate.state(data.where) is State.EMPTY:
@@ -93,7 +93,7 @@ def go_on(data: DataFolder) -> None:
     """Before a desk is opened, end what was cut off; ``FolderInUse``."""
     where, move = data.kept_on()
     if (where == SERVER and move and data.server) or (data.path / CAME).exists():
-        with FolderLock(data.path, WHAT_FOR):
+        with alone_with(data, WHAT_FOR):
             _end(data)
 
 

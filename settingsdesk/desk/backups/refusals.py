@@ -6,12 +6,17 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 
 
 class NothingToBackUp(SettingsDeskError):
-    """There is no database in the data folder."""
+    """There is no desk in the data folder, or none in the database on the server."""
 
-    def __init__(self, folder: Path):
-        self.folder = folder
+    def __init__(self, folder: Path, *, on_server: bool):
+        self.folder, self.on_server = folder, on_server
 
     def __str__(self) -> str:
+        if self.on_server:
+            return (
+                "There is nothing to back up: the database on the server is empty. Name that of"
+                " your desk in SETTINGSDESK_DATABASE_URL"
+            )
         return (
             f"There is nothing to back up in {self.folder}. Name the folder of your desk in"
             " SETTINGSDESK_DATA"

@@ -24,15 +24,15 @@ from settingsdesk.config import (
     write_private,
 )
 from settingsdesk.desk import opening
+from settingsdesk.desk.alone import alone_with
 from settingsdesk.desk.backups import archive
 from settingsdesk.desk.backups.archive import Contents
 from settingsdesk.desk.backups.refusals import BackupDoesNotFit, BackupIsDamaged
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.folder_lock import FolderLock
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import how_many
 from settingsdesk.store.clubs import all_clubs
-from settingsdesk.store.engine import LOGS, UNFINISHED, damage_of, write_through
+from settingsdesk.store.engine import LOGS, UNFINISHED, damage_of, database_url, write_through
 from settingsdesk.store.erased_numbers import FILE as ERASED
 from settingsdesk.store.erased_numbers import ErasedNumbers
 from settingsdesk.store.migrate import State, upgraded
@@ -97,7 +97,7 @@ def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
     None where nothing was. Where a server keeps the database its rows go there, and what was there
     stays as a backup in that folder. ``FolderInUse`` while a desk is served from it.
     """
-    with FolderLock(data.path, "restoring a backup"):
+    with alone_with(data, "restoring a backup"):
         end_what_was_begun(data)
         if data.server:
             migrate.put_on_server(ready.folder / DATABASE, data.server, only_try=True)
@@ -146,22 +146,44 @@ def end_what_was_begun(data: DataFolder) -> None:
 def go_on(data: DataFolder) -> None:
     """The same before a desk is opened, where there is anything to end; ``FolderInUse``."""
     if any((data.path / name).exists() for name in (WAITS, COMES)):
-        with FolderLock(data.path, "restoring a backup"):
+        with alone_with(data, "restoring a backup"):
             end_what_was_begun(data)
 
 
-def present(data: DataFolder) -> Found | None:
-    """What the folder's desk holds now; None where there is none that can be read."""
+@dataclass(frozen=True, slots=True)
+class Present:
+    """What is where a backup is to be put: a desk, or what this version cannot open as it is."""
+
+    found: Found | None
+    where: str
+    """The folder, or which database on the server."""
+
+
+def present(data: DataFolder) -> Iterator[Present]:
+    """What a backup would replace: in the folder, and on the server where one is named.
+
+    Raises what ``migrate.state`` does of a server; what cannot be read in the folder is no reason
+    not to restore there.
+    """
+    if data.server:
+        named = f"the database {database_url(data.server).database}"
+        yield from _present(data.server, migrate.state(data.server), named)
     try:
-        if migrate.state(data.where) is not State.CURRENT:
-            return None
-        store = Store(data.where)
+        state = migrate.state(data.database)
     except SettingsDeskError:
-        return None
-    try:
-        return _found(store)
-    finally:
-        store.close()
+        state = State.OLDER
+    yield from _present(data.database, state, str(data.path))
+
+
+def _present(at: Path | str, state: State, where: str) -> Iterator[Present]:
+    if state is State.CURRENT:
+        store = Store(at)
+        try:
+            yield Present(_found(store), where)
+        finally:
+            store.close()
+    elif state is not State.EMPTY:
+        yield Present(None, where)
 
 
 def _put_aside(data: DataFolder, waits: Path) -> None:

@@ -4,10 +4,10 @@ import tempfile
 from pathlib import Path
 
 from settingsdesk.config import DataFolder
+from settingsdesk.desk.alone import alone_with
 from settingsdesk.desk.demo import club, meet
 from settingsdesk.desk.demo.club import Demo
 from settingsdesk.desk.meets.meets import Meet
-from settingsdesk.folder_lock import FolderLock
 from settingsdesk.store.engine import UNFINISHED, write_through
 from settingsdesk.store.migrate import put_on_server, upgraded
 
@@ -19,7 +19,7 @@ def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
     can be begun again. Raises ``FolderInUse``.
     """
     with (
-        FolderLock(data.path, "making the demo"),
+        alone_with(data, "making the demo"),
         tempfile.TemporaryDirectory(dir=data.path, suffix=UNFINISHED) as beside,
     ):
         database = Path(beside) / data.database.name

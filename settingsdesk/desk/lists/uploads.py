@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from settingsdesk.config import DataFolder
+from settingsdesk.config import DataFolder, put_in_place
 from settingsdesk.desk.rounds import Rounds
 from settingsdesk.domain.base.errors import SettingsDeskError
 
@@ -122,7 +122,7 @@ def _write(file: Path, *parts: bytes) -> None:
     with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as out:
         out.writelines(parts)
     try:
-        part.replace(file)
+        put_in_place(part, file)
     except FileNotFoundError:  # somebody is erased just now, and with them whatever waits
         raise UploadGone from None
 

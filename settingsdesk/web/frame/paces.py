@@ -42,8 +42,8 @@ class Kind:
     all: Pace
 
 
-Counted = tuple[str, str]
-"""The name of a kind, and the client; empty for all of them."""
+Counted = int
+"""A digest of a kind and a client, or of all of them; odd, since none is a place that is free."""
 
 Left = tuple[float, float]
 """What was left, and when."""
@@ -70,7 +70,7 @@ class OwnCounts:
 
     def __init__(self) -> None:
         self._workers = OneWorker()
-        self._left: dict[Counted, Left] = {}
+        self._left = dict[Counted, Left]()
 
     def turn(self) -> AbstractContextManager[None]:
         """As in ``Counts``."""
@@ -100,8 +100,8 @@ class SharedCounts:
     ROWS = 2048
     BYTES = ROWS * PLACES_BESIDE * PLACE.size
 
-    def __init__(self, workers: Workers, secret: bytes) -> None:
-        self._workers, self._secret = workers, secret
+    def __init__(self, workers: Workers) -> None:
+        self._workers = workers
         self._table: mmap.mmap | None = None
 
     def turn(self) -> AbstractContextManager[None]:
@@ -110,27 +110,21 @@ class SharedCounts:
 
     def left(self, counted: Counted) -> Left | None:
         """As in ``Counts``."""
-        digest = self._digest(counted)
-        for _, there, left, at in self._row(digest):
-            if there == digest:
+        for _, there, left, at in self._row(counted):
+            if there == counted:
                 return left, at
         return None
 
     def count(self, counted: Counted, left: Left) -> None:
         """As in ``Counts``."""
-        digest = self._digest(counted)
-        places = list(self._row(digest))
-        own = [place for place in places if place[1] == digest]
+        places = list(self._row(counted))
+        own = [place for place in places if place[1] == counted]
         start, *_ = own[0] if own else min(places, key=lambda place: place[3] if place[1] else -1.0)
-        self.PLACE.pack_into(self._opened(), start, digest, *left)
+        self.PLACE.pack_into(self._opened(), start, counted, *left)
 
-    def _digest(self, counted: Counted) -> int:
-        told = "\0".join(counted).encode()
-        return int.from_bytes(blake2b(told, digest_size=8, key=self._secret[:64]).digest()) | 1
-
-    def _row(self, digest: int) -> list[tuple[int, int, float, float]]:
+    def _row(self, counted: Counted) -> list[tuple[int, int, float, float]]:
         """The places where it may be: where each begins, and what is there."""
-        table, first = self._opened(), (digest >> 1) % self.ROWS * self.PLACES_BESIDE
+        table, first = self._opened(), (counted >> 1) % self.ROWS * self.PLACES_BESIDE
         starts = ((first + number) * self.PLACE.size for number in range(self.PLACES_BESIDE))
         return [(start, *self.PLACE.unpack_from(table, start)) for start in starts]
 
@@ -144,30 +138,34 @@ class SharedCounts:
         return self._table
 
 
-def counts_of(workers: Workers, secret: bytes) -> Counts:
-    """Where the workers of a desk count; ``secret`` is what makes digests of who asks."""
-    return OwnCounts() if workers.folder is None else SharedCounts(workers, secret)
+def counts_of(workers: Workers) -> Counts:
+    """Where the workers of a desk count."""
+    return OwnCounts() if workers.folder is None else SharedCounts(workers)
 
 
 class Load:
     """What is left of each client's pace and of everybody's.
 
-    ``clock`` gives seconds that grow, the same in all processes of the machine.
+    ``clock`` gives seconds that grow, the same in all processes of the machine. Who asked is kept
+    as a digest by ``secret``: neither addresses nor what signs a device in lie in any memory.
     """
 
     def __init__(
-        self, clock: Callable[[], float] = time.monotonic, counts: Counts | None = None
+        self,
+        secret: bytes,
+        clock: Callable[[], float] = time.monotonic,
+        counts: Counts | None = None,
     ) -> None:
-        self._clock, self._counts = clock, counts or OwnCounts()
+        self._secret, self._clock, self._counts = secret[:64], clock, counts or OwnCounts()
 
     def take(self, kind: Kind, client: str, *, of_all: bool = True) -> int:
         """Take one; returns 0, or the seconds until there is one, and then takes none.
 
         Without ``of_all`` only the client's own pace counts.
         """
-        counted = [((kind.name, client), kind.client)]
+        counted = [(self._digest(kind.name, client), kind.client)]
         if of_all:
-            counted.append(((kind.name, ""), kind.all))
+            counted.append((self._digest(kind.name), kind.all))
         with self._counts.turn():
             now = self._clock()
             left = [self._now(key, pace, now) for key, pace in counted]
@@ -182,8 +180,12 @@ class Load:
                 self._counts.count(key, (one - 1, now))
             return 0
 
-    def _now(self, key: tuple[str, str], pace: Pace, now: float) -> float:
-        left, at = self._counts.left(key) or (pace.at_once, now)
+    def _digest(self, *told: str) -> Counted:
+        said = blake2b("\0".join(told).encode(), digest_size=8, key=self._secret)
+        return int.from_bytes(said.digest()) | 1
+
+    def _now(self, counted: Counted, pace: Pace, now: float) -> float:
+        left, at = self._counts.left(counted) or (pace.at_once, now)
         if at > now:  # it was counted before the machine was started
             return pace.at_once
         return min(pace.at_once, left + (now - at) * pace.each_second)

@@ -77,9 +77,10 @@ def clean_up(done: str) -> str:
     try:
         desk().store.leave_no_traces()
     except (DeskIsBusy, NoRoomLeft):
+        when = "" if desk().data.server else "when the desk is stopped, or "
         done += (
-            " The disk could not be cleaned up now: it is done when the desk is stopped, or with"
-            " the next athlete who is erased."
+            f" The disk could not be cleaned up now: it is done {when}with the next athlete who is"
+            " erased."
         )
     copies = desk().data.copies()
     if copies:

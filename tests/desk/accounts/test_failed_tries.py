@@ -36,9 +36,9 @@ SECRET = b"k" * 32
 def attempts(request: pytest.FixtureRequest, clock: Clock, tmp_path: Path) -> AnyCount:
     """Nothing counted yet; what holds for one way to count is tried with all."""
     if request.param == "in memory":
-        return Attempts(clock)
+        return Attempts(SECRET, clock)
     if request.param == "in memory of all workers":
-        return Attempts(clock, SeveralWorkers(tmp_path / "workers"))
+        return Attempts(SECRET, clock, SeveralWorkers(tmp_path / "workers"))
     return FailedTries(request.getfixturevalue("store"), SECRET, clock)
 
 
@@ -285,7 +285,7 @@ class TestFromWhere:
 class TestMemory:
     def test_names_that_somebody_makes_up_do_not_fill_it(self, clock: Clock) -> None:
         """The older half is forgotten, the newest is not."""
-        attempts = Attempts(clock)
+        attempts = Attempts(SECRET, clock)
         for number in range(MOST_KEYS):
             fail(attempts, 1, name=f"name {number}", address=f"address {number}")
         fail(attempts, 9, name="edda", address=HALL)
@@ -297,7 +297,7 @@ class TestMemory:
             assert len(failures) <= MOST_KEYS + 3
 
     def test_nor_the_memory_of_all_workers(self, clock: Clock, tmp_path: Path) -> None:
-        attempts = Attempts(clock, SeveralWorkers(tmp_path / "workers"))
+        attempts = Attempts(SECRET, clock, SeveralWorkers(tmp_path / "workers"))
         for number in range(MOST_KEYS_IN_COMMON // 2):
             fail(attempts, 1, name=f"name {number}", address=f"address {number}")
         with attempts._failures() as failures:
@@ -306,7 +306,7 @@ class TestMemory:
     def test_workers_count_together_and_write_down_no_name(
         self, clock: Clock, tmp_path: Path
     ) -> None:
-        workers = [Attempts(clock, SeveralWorkers(tmp_path / "workers")) for _ in range(2)]
+        workers = [Attempts(SECRET, clock, SeveralWorkers(tmp_path / "workers")) for _ in range(2)]
         for attempts in workers:
             fail(attempts, 5)
 
@@ -315,3 +315,19 @@ class TestMemory:
         told = (tmp_path / "workers" / "tries.json").read_text()
         assert "edda" not in told
         assert HALL not in told
+
+    @pytest.mark.parametrize("together", [False, True])
+    def test_who_tried_is_found_by_no_trying_of_addresses(
+        self, clock: Clock, tmp_path: Path, together: bool
+    ) -> None:
+        """There are few enough of them to work out the hash of each: a secret is in it."""
+
+        def kept(secret: bytes) -> set[str]:
+            folder = tmp_path / secret.hex()
+            attempts = Attempts(secret, clock, SeveralWorkers(folder) if together else None)
+            fail(attempts, 1)
+            with attempts._failures() as failures:
+                return set(failures)
+
+        assert len(kept(SECRET)) == 3
+        assert not kept(SECRET) & kept(b"another secret")

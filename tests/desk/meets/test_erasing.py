@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from sqlalchemy import select, update
+from sqlalchemy import select, text, update
 
+from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks import findings
@@ -28,13 +29,14 @@ from settingsdesk.domain.changeover.happenings import Ended
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, utc_now
 from settingsdesk.store.cards import Card
+from settingsdesk.store.errors import DeskIsBusy
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, RaiseRequest
 from settingsdesk.store.runs import RunEvent
 from settingsdesk.store.settings import Setting
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub, new_account
-from tests.databases import of_files
+from tests.databases import bytes_of, of_files, on_server
 from tests.desk.runs.carrying_out import confirm, ordered, turn
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
@@ -48,13 +50,18 @@ def spellings(*names: str) -> Iterator[bytes]:
             yield from {form.encode(), json.dumps(form)[1:-1].encode(), form.encode("utf-16-le")}
 
 
-def found_in(folder: Path, *names: str) -> list[str]:
-    """The files of a folder in which any of the names stands, whatever else is in them."""
-    files = [file for file in folder.rglob("*") if file.is_file()]
+def all_bytes(data: DataFolder) -> dict[str, bytes]:
+    """What is in every file of a desk, and of its database where a server keeps that."""
+    files = [file for file in data.path.rglob("*") if file.is_file()]
+    on_server = bytes_of(data.server) if data.server else {}
+    return {file.name: file.read_bytes() for file in files} | on_server
+
+
+def found_in(data: DataFolder, *names: str) -> list[str]:
+    """The files in which any of the names stands, whatever else is in them."""
+    sought = list(spellings(*names))
     return [
-        file.name
-        for file in files
-        if any(sought in file.read_bytes() for sought in spellings(*names))
+        name for name, content in all_bytes(data).items() if any(one in content for one in sought)
     ]
 
 
@@ -87,18 +94,16 @@ def erase(club: DemoClub, athlete_id: int) -> None:
 
 
 class TestWhatGoes:
-    @of_files
-    def test_the_name_is_nowhere_in_any_file_of_the_data_folder(self, demo_club: DemoClub) -> None:
+    def test_the_name_is_nowhere_in_any_file_of_the_desk(self, demo_club: DemoClub) -> None:
         """Searched byte by byte, the write-ahead log and what was deleted before included."""
         athlete_id = put_everywhere(demo_club)
         sought = (FAMILY, FOLDED, GIVEN, "B-4711")
-        assert found_in(demo_club.data.path, *sought)
+        assert found_in(demo_club.data, *sought)
 
         erase(demo_club, athlete_id)
 
-        assert found_in(demo_club.data.path, *sought) == []
+        assert found_in(demo_club.data, *sought) == []
 
-    @of_files
     def test_what_is_deleted_in_the_middle_of_a_page_is_gone_too(self, demo_club: DemoClub) -> None:
         """Rows that are moved between pages leave copies of themselves in between."""
         with demo_club.work(writes=True) as session:
@@ -109,7 +114,41 @@ class TestWhatGoes:
                 erasing.erase(session, athlete_id)
         demo_club.store.leave_no_traces()
 
-        assert found_in(demo_club.data.path, "Vanishing", "Xeniaxenia") == []
+        assert found_in(demo_club.data, "Vanishing", "Xeniaxenia") == []
+
+    @on_server
+    def test_the_server_tells_nobody_of_it_who_asks_for_usual_values(
+        self, demo_club: DemoClub
+    ) -> None:
+        """It remembers some of them to choose how to look for rows."""
+        athlete_id = put_everywhere(demo_club)
+        asked = text(f"SELECT count(*) FROM pg_stats WHERE pg_stats::text LIKE '%{FAMILY}%'")  # noqa: S608
+        with demo_club.store.installation(writes=True) as session:
+            session.connection().execute(text("ANALYZE"))
+            assert session.connection().scalar(asked)
+
+        erase(demo_club, athlete_id)
+        with demo_club.store.installation(writes=False) as session:
+            assert session.connection().scalar(asked) == 0
+
+    @on_server
+    def test_who_still_sees_an_older_moment_is_waited_for_and_told(
+        self, demo_club: DemoClub
+    ) -> None:
+        """What they can see cannot go; it goes with the next."""
+        athlete_id = put_everywhere(demo_club)
+        quick = Store(demo_club.data.where, wait_seconds=0.1)
+        with quick.installation(writes=False) as sees_it:
+            sees_it.scalar(select(Setting.id).limit(1))
+            with demo_club.work(writes=True) as session:
+                erasing.erase(session, athlete_id)
+            with pytest.raises(DeskIsBusy):
+                quick.leave_no_traces()
+        assert found_in(demo_club.data, FAMILY)
+
+        quick.leave_no_traces()
+        quick.close()
+        assert found_in(demo_club.data, FAMILY) == []
 
     def test_settings_with_their_history_cards_remarks_and_entries_are_gone(
         self, demo_club: DemoClub
@@ -146,7 +185,7 @@ class TestWhatGoes:
             session.add(_raise(held))
         erase(demo_club, guest.id)
 
-        assert found_in(demo_club.data.path, "Osterkamp", "Almira") == []
+        assert found_in(demo_club.data, "Osterkamp", "Almira") == []
         with demo_club.work() as session:
             sheet = crew_sheets.crew_sheet(session, held.rotation_id)
         assert "Almira" not in str(sheet)
@@ -163,7 +202,7 @@ class TestWhatGoes:
             same_person.unite(session, both, takes, both.seen)
         erase(demo_club, once.id)
 
-        assert found_in(demo_club.data.path, "Wyrzykowska", "Jagienka") == []
+        assert found_in(demo_club.data, "Wyrzykowska", "Jagienka") == []
 
     def test_somebody_elses_words_keep_somebody_elses_name(self, demo_club: DemoClub) -> None:
         """Sisters: what names the other one stays."""
@@ -266,11 +305,11 @@ class TestAnOlderCopyPutBack:
         erase(demo_club, athlete_id)
         demo_club.store.close()
         shutil.copy(copy, demo_club.data.database)
-        assert found_in(demo_club.data.path, FAMILY)
+        assert found_in(demo_club.data, FAMILY)
 
         store = Store(demo_club.data.where)
         assert erasing.erase_again(store) == 1
-        assert found_in(demo_club.data.path, FAMILY, FOLDED) == []
+        assert found_in(demo_club.data, FAMILY, FOLDED) == []
         assert erasing.erase_again(store) == 0
         store.close()
 
@@ -360,7 +399,6 @@ class TestPhotos:
         ]
         assert told.other_photos == 1
 
-    @of_files
     def test_what_is_ticked_is_gone_from_every_file_and_what_was_said_stays(
         self, demo_club: DemoClub
     ) -> None:
@@ -369,22 +407,19 @@ class TestPhotos:
         one, content = self.photographed(demo_club, "A cable is worn", 0)
         other, stays = self.photographed(demo_club, "A mat is torn", 0)
         demo_club.store.leave_no_traces()
-        assert _has(demo_club.data.path, content[:200])
+        assert _has(demo_club.data, content[:200])
 
         with demo_club.work(writes=True) as session:
             erasing.erase(session, athlete_id, [one, 10**9])
         demo_club.store.leave_no_traces()
 
-        assert not any(
-            _has(demo_club.data.path, content[at : at + 60]) for at in range(0, 1000, 60)
-        )
-        assert _has(demo_club.data.path, stays[:200])
+        assert not any(_has(demo_club.data, content[at : at + 60]) for at in range(0, 1000, 60))
+        assert _has(demo_club.data, stays[:200])
         with demo_club.work() as session:
             words = {one.words: one for one in findings.recent(session, 9)}
             assert [step.photo_id for step in words["A cable is worn"].steps] == [None]
             assert [step.photo_id for step in words["A mat is torn"].steps] == [other]
 
-    @of_files
     def test_another_clubs_photo_is_nobodys(self, demo_club: DemoClub) -> None:
         number, content = self.photographed(demo_club, "A mat is torn", 0)
         other = new_account(demo_club.store, "Hillside", "cy", "Cy Moor")
@@ -393,8 +428,8 @@ class TestPhotos:
             erasing.erase(session, guest.id, [number])
         demo_club.store.leave_no_traces()
 
-        assert _has(demo_club.data.path, content[:200])
+        assert _has(demo_club.data, content[:200])
 
 
-def _has(folder: Path, sought: bytes) -> bool:
-    return any(sought in file.read_bytes() for file in folder.rglob("*") if file.is_file())
+def _has(data: DataFolder, sought: bytes) -> bool:
+    return any(sought in content for content in all_bytes(data).values())

@@ -23,6 +23,7 @@ from tests.conftest import Clock, DemoClub
 from tests.web.pages import Reader
 
 CARD = "/C/" + "A" * CARD_CODE_LENGTH
+SECRET = b"k" * 32
 SOME = Kind("some", Pace(3, 0.5), Pace(5, 1))
 
 
@@ -31,26 +32,26 @@ def counts(request: pytest.FixtureRequest, tmp_path: Path) -> Counts:
     """Where one process counts, and where several do."""
     if request.param == "one worker":
         return OwnCounts()
-    return SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret")
+    return SharedCounts(SeveralWorkers(tmp_path / "workers"))
 
 
 class TestPace:
     def test_so_many_at_once_then_so_many_each_second(self, clock: Clock, counts: Counts) -> None:
-        counted = Load(clock, counts)
+        counted = Load(SECRET, clock, counts)
         assert [counted.take(SOME, "a") for _ in range(4)] == [0, 0, 0, 2]
 
         clock.seconds += 2
         assert [counted.take(SOME, "a") for _ in range(2)] == [0, 2]
 
     def test_all_together_have_a_pace_of_their_own(self, clock: Clock, counts: Counts) -> None:
-        counted = Load(clock, counts)
+        counted = Load(SECRET, clock, counts)
         taken = [counted.take(SOME, client) for client in "aabbccd"]
 
         assert taken == [0, 0, 0, 0, 0, 1, 1]
 
     def test_what_was_refused_costs_nothing(self, clock: Clock, counts: Counts) -> None:
         """Whoever loads a page again and again waits no longer for it."""
-        counted = Load(clock, counts)
+        counted = Load(SECRET, clock, counts)
         for _ in range(100):
             counted.take(SOME, "a")
 
@@ -60,7 +61,7 @@ class TestPace:
 
     def test_no_more_is_remembered_than_there_is_room_for(self, clock: Clock) -> None:
         """An attacker with many addresses fills no memory."""
-        many, counted = Kind("many", Pace(1, 1), Pace(10**6, 1)), Load(clock)
+        many, counted = Kind("many", Pace(1, 1), Pace(10**6, 1)), Load(SECRET, clock)
         for number in range(MOST_CLIENTS + 100):
             counted.take(many, str(number))
 
@@ -71,7 +72,7 @@ class TestPace:
         self, clock: Clock, tmp_path: Path
     ) -> None:
         many = Kind("many", Pace(1, 1), Pace(10**6, 1))
-        counted = Load(clock, SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret"))
+        counted = Load(SECRET, clock, SharedCounts(SeveralWorkers(tmp_path / "workers")))
         clients = SharedCounts.ROWS * SharedCounts.PLACES_BESIDE + 100
         for number in range(clients):
             clock.seconds += 0.0001
@@ -85,7 +86,7 @@ class TestSeveralWorkers:
     def test_they_count_together(self, clock: Clock, tmp_path: Path) -> None:
         """A hall is let through at the same pace however many workers answer it."""
         workers = [
-            Load(clock, SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret"))
+            Load(SECRET, clock, SharedCounts(SeveralWorkers(tmp_path / "workers")))
             for _ in range(4)
         ]
         assert [counted.take(SOME, "a") for counted in workers] == [0, 0, 0, 2]
@@ -95,7 +96,7 @@ class TestSeveralWorkers:
         self, clock: Clock, counts: Counts
     ) -> None:
         """Its clock begins anew then."""
-        counted = Load(clock, counts)
+        counted = Load(SECRET, clock, counts)
         for _ in range(3):
             counted.take(SOME, "a")
         clock.seconds = 1
@@ -103,12 +104,22 @@ class TestSeveralWorkers:
         assert counted.take(SOME, "a") == 0
 
     def test_whoever_reads_the_file_learns_of_nobody(self, clock: Clock, tmp_path: Path) -> None:
-        counted = Load(clock, SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret"))
+        counted = Load(SECRET, clock, SharedCounts(SeveralWorkers(tmp_path / "workers")))
         counted.take(SOME, "192.0.2.7")
         table = (tmp_path / "workers" / "paces").read_bytes()
 
         assert any(table)
         assert b"192" not in table
+
+    def test_nor_does_whoever_reads_the_memory_of_one(self, clock: Clock) -> None:
+        """By the stamp of a sign-in anybody could come in as that coach."""
+        counts = OwnCounts()
+        for secret in (SECRET, b"another secret"):
+            Load(secret, clock, counts).take(SOME, "stamp of Runa")
+        kept = vars(counts)["_left"]
+
+        assert len(kept) == 4
+        assert "Runa" not in repr(kept)
 
 
 class TestCards:
@@ -119,7 +130,7 @@ class TestCards:
 
     def test_a_full_hall_behind_one_address_is_never_refused(self, clock: Clock) -> None:
         """200 spectators: two cards each in one moment, then one every ten seconds, for an hour."""
-        counted = Load(clock)
+        counted = Load(SECRET, clock)
         assert not any(counted.take(CARDS, "the hall") for _ in range(2 * 200))
         for _ in range(3600):
             clock.seconds += 1

@@ -50,7 +50,7 @@ class TestErasing:
         page = demo_pages.get(f"/athletes/{athlete_id}/erase").send("Yes, erase it all")
 
         assert "What was kept about this athlete is erased." in page.text
-        assert found_in(demo_club.data.path, FAMILY, "Jagna") == []
+        assert found_in(demo_club.data, FAMILY, "Jagna") == []
         assert demo_pages.get(f"/athletes/{athlete_id}").status == 410
         for address in ("/", "/athletes/", "/athletes/left", "/rotations/1", "/checks/"):
             assert FAMILY not in demo_pages.get(address).text
