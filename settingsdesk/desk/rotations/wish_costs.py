@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.refusals import part_of
 from settingsdesk.desk.rotations.wishes_in_words import Part
-from settingsdesk.domain.base.figures import minutes
+from settingsdesk.domain.base.figures import minutes, minutes_alone
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.planner.plan import WishCost
 
@@ -36,15 +36,15 @@ class Cost:
             return Sentence("costs no time")
         if self.is_exact:
             return Sentence(
-                "+%(cost)s min (without it %(without)s min)",
+                "+%(cost)s (without it %(without)s)",
                 cost=minutes(self.at_most_s),
                 without=minutes(self.without_s),
             )
         if self.at_least_s == 0:
-            return Sentence("at most +%(most)s min", most=minutes(self.at_most_s))
+            return Sentence("at most +%(most)s", most=minutes(self.at_most_s))
         return Sentence(
-            "between +%(least)s and +%(most)s min",
-            least=minutes(self.at_least_s),
+            "between +%(least)s and +%(most)s",
+            least=minutes_alone(self.at_least_s),
             most=minutes(self.at_most_s),
         )
 

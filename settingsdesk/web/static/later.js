@@ -1,6 +1,6 @@
 // What was still being worked out when the page was shown comes into its place when it is there.
 // All else on the page stays as it is, and so does whatever is typed into it.
-const EVERY_MS = 1000;
+const FIRST_MS = 400, EVERY_MS = 1000;
 
 async function look() {
   const here = document.querySelector("[data-later]");
@@ -18,4 +18,4 @@ async function look() {
   setTimeout(look, EVERY_MS);
 }
 
-setTimeout(look, EVERY_MS);
+setTimeout(look, FIRST_MS);
