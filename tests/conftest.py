@@ -171,6 +171,7 @@ class Applications:
         app.session_interface = DeskSessions()  # it keeps what it made of a desk's key
         as_lent = _set_up_with(app)
         yield app
+        desk.searches.close()
         assert _set_up_with(app) == as_lent, "ask for app_of_its_own to change an application"
         self._free.append(app)
 

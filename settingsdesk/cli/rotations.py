@@ -25,7 +25,7 @@ from settingsdesk.desk.terminal.as_json import (
     order_data,
     rotations_data,
 )
-from settingsdesk.desk.terminal.as_text import order_lines
+from settingsdesk.desk.terminal.as_text import order_lines, why_lines
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.base import GREATEST_NUMBER
 from settingsdesk.words.language import ENGLISH
@@ -63,11 +63,16 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
             if anew
             else desk_rotation.rotation(session, rotation)
         )
+        if not as_json:
+            for text in order_lines(view):
+                click.echo(text)
+        if anew:
+            view = desk_rotation.weigh(session, view)
         if as_json:
             echo_json(order_data(view))
-            return
-        for text in order_lines(view):
-            click.echo(text)
+        else:
+            for text in why_lines(view):
+                click.echo(text)
 
 
 def _list_rotations(as_json: bool) -> None:

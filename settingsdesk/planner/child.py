@@ -1,9 +1,11 @@
 """One search in a process of its own: ``python -m settingsdesk.planner.child MEMORY_BYTES``.
 
 The engine holds the interpreter lock while it searches, so a server that searched by itself would
-answer nobody meanwhile. The parent writes one pickled problem to the standard input; each answer
+answer nobody meanwhile. The parent writes one pickled task to the standard input; each answer
 goes to the standard output as a line of JSON, every one at least as good as the one before, and
-the last one is the best that the time allows. A problem without an answer gets the refusal.
+the last one is the best that the time allows. A problem without an answer gets the refusal. Where
+that is asked, a line says that no better answer comes, and what each wish costs follows, line by
+line: nobody waits for it who waits for the order.
 """
 
 import contextlib
@@ -14,14 +16,15 @@ import pickle
 import signal
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.errors import NoPlanInTime
-from settingsdesk.planner.plan import Solution, Status
+from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import Problem
 from settingsdesk.planner.solve import solve
+from settingsdesk.planner.wish_costs import wish_costs
 
 if sys.platform != "win32":
     import resource
@@ -35,6 +38,18 @@ POLITE = 10
 WANT_OF_MEMORY = 77
 """The exit status that says so."""
 DIE_WITH_PARENT = 1  # PR_SET_PDEATHSIG of Linux's prctl(2)
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A problem, and whether what each of its wishes costs is asked too.
+
+    With ``known``, a plan that keeps to the problem, only that is asked.
+    """
+
+    problem: Problem
+    with_costs: bool = False
+    known: Plan | None = None
 
 
 def answers(problem: Problem) -> Iterator[Solution]:
@@ -70,10 +85,16 @@ def main(memory_bytes: int) -> None:
 
 def _answer() -> None:
     try:
-        # Only our own parent holds the other end of this pipe, and it pickled the problem itself.
-        problem = pickle.load(sys.stdin.buffer)  # noqa: S301
-        for answer in answers(problem):
+        # Only our own parent holds the other end of this pipe, and it pickled the task itself.
+        task: Task = pickle.load(sys.stdin.buffer)  # noqa: S301
+        plan = task.known
+        for answer in answers(task.problem) if plan is None else ():
+            plan = answer.plan
             _say({"solution": answer.to_json()})
+        if task.with_costs and plan is not None:
+            _say({"answered": True})
+            for cost in wish_costs(task.problem, plan, sum(ROUNDS_S)):
+                _say({"cost": cost.to_json()})
     except SettingsDeskError as refusal:
         _say({"refused": str(refusal)})
 

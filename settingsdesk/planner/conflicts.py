@@ -74,12 +74,13 @@ def _thinned(problem: Problem, single: list[Wish]) -> list[Wish] | None:
 def _impossible(problem: Problem, some: Sequence[Wish]) -> bool:
     ids = [entrant.id for entrant in problem.athletes]
     try:
-        return first_order(problem, ids, _joined([wish.wishes for wish in some])) is None
+        return first_order(problem, ids, joined([wish.wishes for wish in some])) is None
     except TooManyTries:
         return False
 
 
-def _joined(some: Sequence[Wishes]) -> Wishes:
+def joined(some: Sequence[Wishes]) -> Wishes:
+    """All of these wishes as one."""
     return Wishes(
         first=next((wish.first for wish in some if wish.first), None),
         last=next((wish.last for wish in some if wish.last), None),

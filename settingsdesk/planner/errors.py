@@ -9,6 +9,12 @@ Where = tuple[str | int, ...]
 """The way to a value of a problem: names of fields and ids, and numbers in a list, from 0."""
 
 
+def place_of(where: Where) -> str:
+    """A place in a problem in writing, as ``athletes[3].setups.U1[2]``."""
+    steps = [f"[{step}]" if isinstance(step, int) else f".{step}" for step in where]
+    return "".join(steps).removeprefix(".")
+
+
 class NotARotationProblem(SettingsDeskError):
     """A value that no rotation can have, where it stands, and why it cannot stand there.
 
@@ -26,8 +32,7 @@ class NotARotationProblem(SettingsDeskError):
     @property
     def place(self) -> str:
         """Where it stands, as ``athletes[3].setups.U1[2]``."""
-        steps = [f"[{step}]" if isinstance(step, int) else f".{step}" for step in self.where]
-        return "".join(steps).removeprefix(".")
+        return place_of(self.where)
 
     @property
     def reason(self) -> str:

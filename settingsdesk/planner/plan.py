@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from settingsdesk.planner.errors import Where
 from settingsdesk.planner.problem import Setup
 
 
@@ -32,6 +33,36 @@ class Compared:
 
     as_listed_s: int | None
     by_height_s: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class WishCost:
+    """What the goal could be without one wish, all others kept.
+
+    ``where`` is the wish's place in the problem. ``goal_s`` is the smallest goal found without it,
+    and ``bound_s`` is proven: no plan without it has less.
+    """
+
+    where: Where
+    goal_s: int
+    bound_s: int
+
+    def at_least_s(self, bound_s: int) -> int:
+        """Seconds that keeping the wish costs at least, where no plan with it is below a bound."""
+        return max(0, bound_s - self.goal_s)
+
+    def at_most_s(self, goal_s: int) -> int:
+        """Seconds that keeping the wish costs at most, where a plan with it has that goal."""
+        return goal_s - self.bound_s
+
+    def to_json(self) -> dict[str, Any]:
+        """As it is kept, and told from one process to another."""
+        return {"where": list(self.where), "goal_s": self.goal_s, "bound_s": self.bound_s}
+
+    @staticmethod
+    def from_json(told: Mapping[str, Any]) -> "WishCost":
+        """What ``to_json`` wrote."""
+        return WishCost(tuple(told["where"]), told["goal_s"], told["bound_s"])
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from settingsdesk.planner.anneal import annealed
 from settingsdesk.planner.compare import compared, usual_plans
@@ -69,6 +69,26 @@ def solve(
         plan=plan,
         solve_s=time.perf_counter() - begun,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Least:
+    """The plan of smallest goal that was found, and a bound below which no goal lies."""
+
+    plan: Plan
+    goal_s: int
+    bound_s: int
+
+
+def least_goal(problem: Problem, begin: Plan, *, time_limit_s: float) -> Least:
+    """The goal alone, sought from a plan that is known to keep to the problem.
+
+    Raises PlanDoesNotAddUp.
+    """
+    answer = _answer(problem, Budget.starting_now(time_limit_s), begin)
+    plan = answer.plan or begin
+    _check(problem, plan, answer)
+    return Least(plan, count(problem, plan).goal_s(problem.goal), answer.bound_s)
 
 
 def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:

@@ -38,6 +38,11 @@ class TestWishes:
         names = page.locator(".order tbody .who-goes").all_inner_texts()[:12]
         order = [name.split(". ", 1)[1] for name in names]
         assert order.index("Khánh Vy Q.") < order.index("Jagna B.")
+        if script:  # what the wishes cost comes later, and leaves alone what is ticked meanwhile
+            page.get_by_text("Keep some turns in their places").click()
+            page.get_by_label("3. ").check()
+            expect(page.locator("#why-this-order")).to_contain_text("without it")
+            expect(page.get_by_label("3. ")).to_be_checked()
 
         press(page.get_by_role("link", name="Turns, rest, crew and wishes"))
         page.get_by_label("The very first turn").select_option(label="Nobody")

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from settingsdesk.planner import child
+from settingsdesk.planner.child import Task
 from settingsdesk.planner.errors import NoPlanInTime
 from settingsdesk.planner.plan import Solution, Status
 from settingsdesk.planner.problem import Problem, Wishes
@@ -24,11 +25,11 @@ from tests.planner.crews import Steps
 ENOUGH_BYTES = 1 << 30
 
 
-def told(problem: Problem) -> list[dict[str, object]]:
+def told(problem: Problem, **asked: object) -> list[dict[str, object]]:
     """All lines that the program writes for a problem."""
     done = subprocess.run(
         [sys.executable, "-m", "settingsdesk.planner.child", str(ENOUGH_BYTES)],
-        input=pickle.dumps(problem),
+        input=pickle.dumps(Task(problem, **asked)),
         stdout=subprocess.PIPE,
         check=True,
     )
@@ -56,6 +57,27 @@ class TestWhatItSays:
         (line,) = told(replace(EASY, wishes=wishes))
 
         assert "a1 before a0" in line["refused"]
+
+
+class TestWhatTheWishesCost:
+    ASKED = replace(EASY, wishes=Wishes(first="a3", last="a1"))
+
+    def test_it_comes_after_the_word_that_the_order_is_found(self) -> None:
+        """Whoever waits for the order goes on with it, and reads the rest later."""
+        lines = told(self.ASKED, with_costs=True)
+
+        assert [next(iter(line)) for line in lines] == ["solution", "answered", "cost", "cost"]
+        assert [line["cost"]["where"][1] for line in lines[2:]] == ["first", "last"]
+
+    def test_it_is_told_alone_of_a_plan_that_is_known(self) -> None:
+        plan = solve(self.ASKED).plan
+        lines = told(self.ASKED, with_costs=True, known=plan)
+
+        assert [next(iter(line)) for line in lines] == ["answered", "cost", "cost"]
+
+    def test_it_is_not_told_where_nobody_asked(self) -> None:
+        """A run at the bars takes the rest of its order at once."""
+        assert [next(iter(line)) for line in told(self.ASKED)] == ["solution"]
 
 
 class TestItsRounds:
@@ -129,7 +151,7 @@ class TestItsEnd:
         ) as server:
             assert server.stdin is not None
             assert server.stdout is not None
-            server.stdin.write(pickle.dumps(HARD))
+            server.stdin.write(pickle.dumps(Task(HARD)))
             server.stdin.close()
             search = Path(f"/proc/{int(server.stdout.readline())}/stat")
             assert b"solution" in server.stdout.readline()

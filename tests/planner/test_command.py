@@ -52,7 +52,29 @@ class TestOrderingAFile:
             "change_overs": 1,
             "compared": {"as_listed_s": 71 + 67, "by_height_s": 71},
             "plan": {"U1": [{"athlete": "Bo", "setup": [4]}, {"athlete": "Ada", "setup": [5]}]},
+            "wish_costs": [],
         }
+
+    def test_says_what_each_wish_costs(self, tmp_path: Path):
+        """Ada first: the rail goes up for her and down again for Bo, who could stay below."""
+        wishes = {"first": "Ada", "before": [["Ada", "Bo"]]}
+        asked = json.dumps({**PROBLEM, "wishes": {"first": "Ada"}})
+        _, said, _ = ordered(tmp_path, asked)
+        _, in_words, _ = ordered(tmp_path, asked, as_json=False)
+        _, both, _ = ordered(tmp_path, json.dumps({**PROBLEM, "wishes": wishes}))
+
+        assert json.loads(said)["wish_costs"] == [
+            {
+                "wish": "wishes.first",
+                "at_least_s": 67,
+                "at_most_s": 67,
+                "without_s": 71,
+                "without_bound_s": 71,
+            }
+        ]
+        assert "wishes.first costs 67 s; without it 71 s" in in_words
+        # either alone keeps the other: to drop one of them saves nothing
+        assert [cost["at_most_s"] for cost in json.loads(both)["wish_costs"]] == [0, 0]
 
     def test_reads_a_file_that_begins_with_a_byte_order_mark(self, tmp_path: Path):
         """Some editors put one before everything they write as UTF-8."""

@@ -6,7 +6,7 @@ their address.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 
 from pyotp import TOTP
@@ -15,6 +15,7 @@ from werkzeug.routing import Rule
 from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.desk.accounts.accounts import new_account
 from settingsdesk.desk.accounts.roles import Role
+from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.domain.checks.checks import Occasion
 from settingsdesk.store.clubs import Club
 from settingsdesk.web.frame.work import OURS
@@ -287,6 +288,16 @@ def _searching(hall: Hall) -> str:
     searches, club_id = hall.desk.app.extensions[OURS].searches, hall.desk.club.account.club_id
     key = searches.begin(club_id, "rotation 1", HARD, lambda _: None)
     return f"/rotations/1/search/{key}"
+
+
+def _not_weighed(hall: Hall) -> Page:
+    """A rotation in whose order nobody has worked out what the wishes cost."""
+    with hall.desk.club.work(writes=True) as session:
+        view = desk_rotation.rotation(session, 1)
+        asked = replace(view.asked, first=view.listed[1].id)
+        desk_rotation.change_wishes(session, view, asked)
+        desk_rotation.order_anew(session, 1)
+    return hall.coach.get("/rotations/1")
 
 
 def _somebody_gone(hall: Hall) -> Page:
@@ -691,6 +702,7 @@ PRESSES: dict[str, Press] = {
     "rotations.wishes": lambda hall: hall.coach.get("/rotations/1/wishes").send(
         WISHES, before0_one="2", before0_other="1"
     ),
+    "searching.weigh": lambda hall: _not_weighed(hall).send("Work out what each wish costs"),
     "searching.stop": lambda hall: _starting(hall.coach.get(_searching(hall)), "Stop"),
     "several.add": lambda hall: hall.coach.get("/athletes/several/1").send(
         "Add these athletes", given0="Ana", low_rail0="3", high_rail0="4", spread0="150"

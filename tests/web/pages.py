@@ -5,6 +5,7 @@ fails the test there, whatever the test was about.
 """
 
 import re
+import time
 from collections import Counter
 from copy import deepcopy
 from dataclasses import dataclass
@@ -19,6 +20,8 @@ from flask.testing import FlaskClient
 from werkzeug.exceptions import HTTPException
 from werkzeug.routing import Map
 from werkzeug.test import TestResponse
+
+from settingsdesk.web.frame.work import OURS
 
 Element = ElementTree.Element
 CONTROLS = ("input", "select", "textarea")
@@ -161,7 +164,9 @@ class Reader:
 
     def post(self, address: str, values: dict[str, object]) -> Page:
         """Send values as a form would; a token must be among them."""
-        return self._page(self.client.post(address, data=values, follow_redirects=True))
+        answer = self.client.post(address, data=values, follow_redirects=True)
+        weighed(self.app)
+        return self._page(answer)
 
     def sign_in(self, sign_in_name: str, password: str) -> Page:
         """Sign in on the page for it."""
@@ -173,6 +178,16 @@ class Reader:
         page = Page(self, response, read(response.text))
         check(page)
         return page
+
+
+def weighed(app: Flask) -> None:
+    """Wait until what each wish costs is known wherever it is being worked out.
+
+    Nobody waits for it, and a test that goes on would meet it at one time or another.
+    """
+    runs = app.extensions[OURS].searches._runs
+    while any(run.answered.is_set() for run in list(runs.values())):
+        time.sleep(0.01)
 
 
 def words(element: Element) -> str:

@@ -15,7 +15,7 @@ from urllib.parse import urlencode, urlsplit
 from flask import Flask
 
 from tests.web.every_press import Hall
-from tests.web.pages import Page, Reader
+from tests.web.pages import Page, Reader, weighed
 
 TOKEN_FIELD = "csrf_token"
 BEFORE, AFTER = "before the press", "after the press"
@@ -115,6 +115,8 @@ def _what_is_wrong(app: Flask, cookie: str, address: str, sent: Sent) -> str:
             return ""
     except Exception as fault:  # whatever it is, a person would read of a fault
         return f"{type(fault).__name__}: {fault}"[:200]
+    finally:
+        weighed(app)
 
 
 def _posted(sent: Sent) -> dict[str, object]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import takewhile
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.order_request import OrderRequest
@@ -71,6 +72,18 @@ class Lane:
     def changes(self) -> tuple[Reached, ...]:
         """The turns, and the closing where there is one: each is reached by a change-over."""
         return (*self.turns, self.closing) if self.closing else self.turns
+
+    def served_by(self, turn: PlannedTurn) -> tuple[Member, ...]:
+        """Whom the change-over before a turn serves: all who go before the next one, each once.
+
+        Nobody where nothing is moved before the turn.
+        """
+        if not turn.moves_something:
+            return ()
+        here = takewhile(
+            lambda one: one is turn or not one.moves_something, self.turns[turn.place - 1 :]
+        )
+        return tuple({one.member.id: one.member for one in here}.values())
 
 
 @dataclass(frozen=True, slots=True)

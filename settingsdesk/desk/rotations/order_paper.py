@@ -1,11 +1,11 @@
 """A rotation's order on paper, and what every paper that hangs at the apparatus says alike."""
 
+from collections.abc import Iterator
 from datetime import datetime
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
 from settingsdesk.desk.rotations.lanes import Lane, PlannedTurn
 from settingsdesk.desk.rotations.view import OrderIsNone, RotationView
-from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words, minutes
@@ -63,10 +63,11 @@ def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPape
             Sentence("Lengths: %(datums)s.", datums=measured_from(model)),
         ),
         axes=tuple(axis.kind.name for axis in model.axes),
-        rows=tuple(
-            _row(view, turn, view.carried[piece.id][turn.member.id], unit) for turn in lane.turns
+        rows=tuple(_row(view, lane, turn, unit) for turn in lane.turns),
+        below=(
+            in_all(sum(turn.moves_something for turn in lane.changes), lane.seconds),
+            *_why(view),
         ),
-        below=(in_all(sum(turn.moves_something for turn in lane.changes), lane.seconds),),
         cautions=CAUTIONS,
         issue=Sentence("printed %(moment)s", moment=Moment(at.astimezone())),
     )
@@ -90,10 +91,25 @@ def in_all(change_overs: int, seconds: int) -> Counted:
     )
 
 
-def _row(view: RotationView, turn: PlannedTurn, own: Carried, unit: Unit) -> CrewRow:
+def _why(view: RotationView) -> Iterator[Sentence]:
+    """What the order keeps to, with what each wish costs."""
+    if view.wishes:
+        wishes = Series([wish.in_words for wish in view.wishes], "; ")
+        yield Sentence("Why this order: %(wishes)s.", wishes=wishes)
+
+
+def _row(view: RotationView, lane: Lane, turn: PlannedTurn, unit: Unit) -> CrewRow:
+    own = view.carried[lane.piece.id][turn.member.id]
     marks, measures_mm = turn.model.marks(turn.setup), turn.model.measures_mm(turn.setup)
     fit = own.transfer.best
-    notes = [*filter(None, (own.unmeasured,)), *fit.warnings_in(unit), *fit.residuals_in(unit)]
+    others = [view.called[member.id] for member in lane.served_by(turn)[1:]]
+    stays = [Sentence("Stays for %(athletes)s", athletes=Series(others, "and"))] if others else []
+    notes = [
+        *stays,
+        *filter(None, (own.unmeasured,)),
+        *fit.warnings_in(unit),
+        *fit.residuals_in(unit),
+    ]
     for off in turn.differs:
         differs = Sentence(
             "%(axis)s: own mark %(mark)s, here within what is accepted",

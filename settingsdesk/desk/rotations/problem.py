@@ -21,7 +21,7 @@ from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.accepted_stops import accepted_stops
 from settingsdesk.planner.compare import usual_plans
 from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem, inside
-from settingsdesk.planner.plan import Plan, Solution, Status
+from settingsdesk.planner.plan import Plan, Solution, Status, Turn
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit, Wishes
 from settingsdesk.planner.solve import refuse_conflicts
 
@@ -97,6 +97,16 @@ def kept_answer(
         "bound_s": solution.bound_s,
         "proven": solution.status is Status.PROVEN,
         "orders": {name: _lanes(pieces, plan) for name, plan in plans.items() if plan is not None},
+    }
+
+
+def kept_plan(orders: Mapping[str, KeptLanes]) -> Plan:
+    """The best order of an answer as it is kept, as the planner has it."""
+    return {
+        apparatus_key(int(number)): tuple(
+            Turn(athlete_key(athlete_id), tuple(setup)) for athlete_id, setup in turns
+        )
+        for number, turns in orders["best"].items()
     }
 
 

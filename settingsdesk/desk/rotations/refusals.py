@@ -13,7 +13,7 @@ def no_problem_in_the_coachs_words(
     refused: NotARotationProblem, called: Mapping[str, str], asked: OrderRequest
 ) -> "CannotBePlanned":
     """The planner's refusal of what was asked; ``called`` are names by the planner's keys."""
-    part = _part(refused.where, asked)
+    part = part_of(refused.where, asked)
     return CannotBePlanned(refused.said(lambda key: called.get(key, key)), [part] if part else [])
 
 
@@ -28,8 +28,8 @@ def in_the_coachs_words(
     return WishesCannotHold({part: told[part] for part in parts if part is not None})
 
 
-def _part(where: Where, asked: OrderRequest) -> Part | None:
-    """What was asked where the planner's problem has a value that cannot stand."""
+def part_of(where: Where, asked: OrderRequest) -> Part | None:
+    """What was asked that stands there in the planner's problem; None where nothing was."""
     match where:
         case ("wishes",):
             return "apparatus", 0

@@ -32,8 +32,9 @@ from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.planner.plan import Solution
+from settingsdesk.planner.plan import Solution, WishCost
 from settingsdesk.planner.solve import solve
+from settingsdesk.planner.wish_costs import wish_costs
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import taking_away
@@ -411,6 +412,32 @@ def keep_order(session: ClubSession, view: RotationView, solution: Solution) -> 
     session.add(plan)
     session.flush()
     return with_order(replace(view, plan=plan))
+
+
+def keep_costs(session: ClubSession, view: RotationView, costs: Sequence[WishCost]) -> RotationView:
+    """Keep with the order of a rotation what each wish costs in it; nothing where it is another.
+
+    Orders are only ever added: the same one once more, with what is known of it now.
+    """
+    plan = kept_rotations.latest_plan(session, view.id)
+    if plan is None or view.plan is None or plan.id != view.plan.id or not costs:
+        return view
+    result = {**plan.result, "costs": [cost.to_json() for cost in costs]}
+    told = kept_rotations.RotationPlan(
+        rotation_id=view.id, made_at=plan.made_at, made_by=plan.made_by, result=result
+    )
+    session.add(told)
+    session.flush()
+    return with_order(replace(view, plan=told))
+
+
+def weigh(session: ClubSession, view: RotationView) -> RotationView:
+    """Work out what each wish costs in its order and keep that, in this process."""
+    plan = view.best_plan
+    if plan is None or not view.lacks_costs:
+        return view
+    costs = wish_costs(view.problem, plan, view.problem.time_limit_s)
+    return keep_costs(session, view, list({cost.where: cost for cost in costs}.values()))
 
 
 def _up_to_date(session: ClubSession, view: RotationView) -> RotationView | None:

@@ -1,7 +1,8 @@
 """Searches for orders, each in a process of its own: begun, looked at, stopped, kept.
 
 A search belongs to what it is for; it is gone when nobody looks at it any more. What it found is
-kept by whoever began it, when it ends or is stopped.
+kept by whoever began it, when it has found it or is stopped. Where that was asked, it goes on then
+with what each wish costs; nobody waits for that, and it gives way to any other search.
 """
 
 import contextlib
@@ -14,15 +15,16 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from hashlib import sha256
 from typing import Any
 
 from settingsdesk.desk.workers import OneWorker, Workers
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.planner.child import WANT_OF_MEMORY, OutOfMemory
-from settingsdesk.planner.plan import Solution
+from settingsdesk.planner.child import WANT_OF_MEMORY, OutOfMemory, Task
+from settingsdesk.planner.errors import Where
+from settingsdesk.planner.plan import Plan, Solution, WishCost
 from settingsdesk.planner.problem import Problem
 
 MOST_AT_ONCE = 2
@@ -42,6 +44,7 @@ ENDS_FOR_WANT_OF_MEMORY = (WANT_OF_MEMORY, -signal.SIGABRT, -signal.SIGSEGV)
 log = logging.getLogger(__name__)
 
 Keep = Callable[[Solution], None]
+KeepCosts = Callable[[Sequence[WishCost]], None]
 Process = subprocess.Popen[bytes]
 
 
@@ -60,8 +63,9 @@ class _Entry:
     """What all workers know of a search.
 
     ``worker`` runs it, ``problem`` is a digest of what is asked. ``over`` is set when it shall end
-    or its process has said all, ``ended`` after that process is gone and what it found is kept.
-    ``dropped`` says why what was found is not wanted any more.
+    or its process has said all, ``answered`` when what it found is kept and it only works out what
+    the wishes cost, ``ended`` after that process is gone. ``dropped`` says why what was found is
+    not wanted any more.
     """
 
     club_id: int
@@ -74,7 +78,18 @@ class _Entry:
     refusal: str = ""
     dropped: str = ""
     over: bool = False
+    answered: bool = False
     ended: bool = False
+
+    @property
+    def searches(self) -> bool:
+        """Whether somebody waits for what it finds."""
+        return not self.answered and not self.ended
+
+    @property
+    def weighs(self) -> bool:
+        """Whether it only works out what the wishes cost."""
+        return self.answered and not self.ended
 
     def is_for(self, club_id: int, what: str) -> bool:
         return (self.club_id, self.what) == (club_id, what)
@@ -83,16 +98,19 @@ class _Entry:
         self.dropped, self.over = str(why), True
 
     def end(self, refusal: str) -> None:
-        self.refusal, self.over, self.ended = refusal, True, True
+        self.refusal, self.over, self.ended = refusal or self.refusal, True, True
 
 
 @dataclass(slots=True)
 class _Run:
     """What only the worker has that runs a search."""
 
-    problem: Problem
-    keep: Keep
+    task: Task
+    keep: Keep | None
+    keep_costs: KeepCosts | None
+    costs: dict[Where, WishCost] = field(default_factory=dict)
     over: threading.Event = field(default_factory=threading.Event)
+    answered: threading.Event = field(default_factory=threading.Event)
     ended: threading.Event = field(default_factory=threading.Event)
 
 
@@ -116,18 +134,49 @@ class Searches:
         self._memory_bytes = memory_bytes
         self._runs: dict[str, _Run] = {}
 
-    def begin(self, club_id: int, what: str, problem: Problem, keep: Keep) -> str:
+    def begin(
+        self,
+        club_id: int,
+        what: str,
+        problem: Problem,
+        keep: Keep,
+        keep_costs: KeepCosts | None = None,
+    ) -> str:
         """Begin a search, and give its id; one for the same problem that runs is given back.
 
-        Another problem for the same thing ends the search before, whose answer is not kept.
+        With ``keep_costs``, what each wish costs is worked out after it, and handed over when that
+        ends, as far as it came. Another problem for the same thing ends the search before, whose
+        answer is not kept. ``TooManySearches`` where the machine has enough to do for a while.
+        """
+        task = Task(problem, with_costs=keep_costs is not None)
+        return self._begin(club_id, what, _Run(task, keep, keep_costs))
+
+    def weigh(
+        self, club_id: int, what: str, problem: Problem, plan: Plan, keep_costs: KeepCosts
+    ) -> None:
+        """Only work out what each wish costs that a plan keeps, beside all else.
+
         ``TooManySearches`` where the machine has enough to do for a while.
         """
+        run = _Run(Task(problem, with_costs=True, known=plan), None, keep_costs)
+        run.answered.set()
+        self._begin(club_id, what, run)
+
+    def is_weighing(self, club_id: int, what: str) -> bool:
+        """Whether it is being worked out what the wishes for this cost."""
+        with self._entries() as entries:
+            return any(
+                entry.is_for(club_id, what) and entry.weighs and not entry.refusal
+                for entry in entries.values()
+            )
+
+    def _begin(self, club_id: int, what: str, run: _Run) -> str:
         gives_up_at = time.monotonic() + PATIENCE_S
         while True:
             with self._entries() as entries:
                 self._tidy(entries)
-                key, run = self._joined_or_new(entries, club_id, what, problem, keep)
-            if run is not None:
+                key, is_new = self._joined_or_new(entries, club_id, what, run)
+            if is_new:
                 threading.Thread(target=self._run, args=(key, run), daemon=True).start()
             if key:
                 return key
@@ -145,14 +194,14 @@ class Searches:
             entry.looked_at = self._clock()
             best = Solution.from_json(entry.best) if entry.best else None
             seconds = entry.looked_at - entry.begun_at
-            return Progress(not entry.ended, seconds, best, entry.refusal)
+            return Progress(entry.searches, seconds, best, entry.refusal)
 
     def wait(self, club_id: int, key: str, seconds: float) -> Progress | None:
-        """The same, after the search has ended or so much time has passed."""
+        """The same, after the search has found what it can or so much time has passed."""
         gives_up_at = time.monotonic() + seconds
         run = self._runs.get(key)
         if run is not None:
-            run.ended.wait(seconds)
+            run.answered.wait(seconds)
         progress = self.look(club_id, key)
         while progress is not None and progress.running and time.monotonic() < gives_up_at:
             time.sleep(ASKS_AGAIN_S)
@@ -207,25 +256,31 @@ class Searches:
             entry.end(str(SearchLost()))
 
     def _joined_or_new(
-        self, entries: dict[str, _Entry], club_id: int, what: str, problem: Problem, keep: Keep
-    ) -> tuple[str, _Run | None]:
-        """The id of the search that does what is asked, and what is to be run for a new one.
+        self, entries: dict[str, _Entry], club_id: int, what: str, run: _Run
+    ) -> tuple[str, bool]:
+        """The id of the search that does what is asked, and whether it is this one.
 
-        The id is empty while there is no place for it.
+        The id is empty while there is no place for it. Where there are enough processes, the first
+        of those that only weigh wishes ends.
         """
-        asked = sha256(repr(problem).encode()).hexdigest()
+        asked = sha256(repr(run.task.problem).encode()).hexdigest()
         for key, entry in entries.items():
             if entry.is_for(club_id, what) and not entry.ended:
                 if entry.problem != asked:
                     entry.drop(OrderedAnew())
                 elif not entry.over:
-                    return key, None
-        if sum(not entry.ended for entry in entries.values()) >= MOST_AT_ONCE:
-            return "", None
-        key, now, run = secrets.token_urlsafe(16), self._clock(), _Run(problem, keep)
-        entries[key] = _Entry(club_id, what, asked, self._workers.me, now, now)
+                    return key, False
+        there = [entry for entry in entries.values() if not entry.ended]
+        if sum(entry.searches for entry in there) >= MOST_AT_ONCE:
+            return "", False
+        weighing = [entry for entry in there if entry.weighs]
+        for entry in weighing[: len(there) + 1 - MOST_AT_ONCE]:
+            entry.over = True
+        key, now = secrets.token_urlsafe(16), self._clock()
+        answered = run.answered.is_set()
+        entries[key] = _Entry(club_id, what, asked, self._workers.me, now, now, answered=answered)
         self._runs[key] = run
-        return key, run
+        return key, True
 
     def _run(self, key: str, run: _Run) -> None:
         """A thread that lives as long as the process it begins.
@@ -254,7 +309,7 @@ class Searches:
         now = self._clock()
         with self._entries() as entries:
             entry = entries[key]
-            if now - entry.looked_at > UNWATCHED_S:
+            if entry.searches and now - entry.looked_at > UNWATCHED_S:
                 entry.drop(NobodyLooked())
             elif now - entry.begun_at > LONGEST_S:
                 entry.over = True
@@ -269,30 +324,38 @@ class Searches:
         try:
             # A process that is gone already tells so by answering nothing.
             with contextlib.suppress(BrokenPipeError), process.stdin as problem:
-                problem.write(pickle.dumps(run.problem))
+                problem.write(pickle.dumps(run.task))
             for line in process.stdout:
                 if line.endswith(b"\n"):
-                    self._take(key, line)
+                    self._take(key, run, json.loads(line))
         except Exception:
             log.exception("the process of a search was not understood")
         finally:
             run.over.set()
 
-    def _take(self, key: str, line: bytes) -> None:
-        told = json.loads(line)
-        with self._entries() as entries:
-            if "solution" in told:
+    def _take(self, key: str, run: _Run, told: Mapping[str, Any]) -> None:
+        if "cost" in told:
+            cost = WishCost.from_json(told["cost"])
+            run.costs[cost.where] = cost
+        elif "answered" in told:
+            self._keep_answer(key, run)
+        elif "solution" in told:
+            with self._entries() as entries:
                 entries[key].best = told["solution"]
-            else:
+        elif run.answered.is_set():
+            log.error("what the wishes cost could not be worked out")
+        else:
+            with self._entries() as entries:
                 entries[key].refusal = told["refused"]
 
-    def _finish(self, key: str, run: _Run, status: int | None) -> None:
-        """Keep what was found where it is wanted, then tell that the search has ended."""
+    def _keep_answer(self, key: str, run: _Run, status: int | None = None) -> None:
+        """Keep what was found where it is wanted, and tell whoever waits for it, once."""
+        if run.answered.is_set() or run.keep is None:
+            return
         refusal = str(SearchEnded())
         try:
             with self._entries() as entries:
                 entry = entries[key]
-                entry.over = True  # whoever asks for the same from now on begins anew
             refusal = entry.dropped or entry.refusal
             if not entry.dropped and entry.best is not None:
                 run.keep(Solution.from_json(entry.best))
@@ -304,7 +367,33 @@ class Searches:
             log.exception("what a search found could not be kept")
             refusal = str(SearchEnded())
         finally:
-            self._tell_end(key, run, refusal)
+            self._tell_answer(key, run, refusal)
+
+    def _tell_answer(self, key: str, run: _Run, refusal: str) -> None:
+        try:
+            with self._entries() as entries:
+                entry = entries[key]
+                entry.answered, entry.refusal = True, refusal
+                entry.over = entry.over or bool(refusal)  # of what is not kept no wish is weighed
+        except Exception:
+            log.exception("the answer of a search could not be told")
+        finally:
+            run.answered.set()
+
+    def _finish(self, key: str, run: _Run, status: int | None) -> None:
+        """Keep whatever is not kept yet, then tell that the search has ended."""
+        with contextlib.suppress(Exception), self._entries() as entries:
+            entries[key].over = True  # whoever asks for the same from now on begins anew
+        self._keep_answer(key, run, status)
+        try:
+            with self._entries() as entries:
+                wanted = not entries[key].dropped and not entries[key].refusal
+            if wanted and run.costs and run.keep_costs is not None:
+                run.keep_costs(list(run.costs.values()))
+        except Exception:
+            log.exception("what the wishes cost could not be kept")
+        finally:
+            self._tell_end(key, run, "")
 
     def _tell_end(self, key: str, run: _Run, refusal: str) -> None:
         try:

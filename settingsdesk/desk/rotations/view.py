@@ -10,14 +10,16 @@ from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Order, read_order
 from settingsdesk.desk.rotations.order_request import OrderRequest
-from settingsdesk.desk.rotations.problem import names_of, problem_of
-from settingsdesk.desk.rotations.wishes_in_words import told_whole
+from settingsdesk.desk.rotations.problem import kept_plan, names_of, problem_of
+from settingsdesk.desk.rotations.wish_costs import ToldWish, told_with_costs, weighable
+from settingsdesk.desk.rotations.wishes_in_words import Part, told_parts
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.accepted_stops import accepted_stops
+from settingsdesk.planner.plan import Plan, WishCost
 from settingsdesk.planner.problem import Problem
 from settingsdesk.store import rotations as kept_rotations
 
@@ -29,7 +31,8 @@ class OrderedRotation:
     The other two are None where such an order cannot keep what is asked. ``goal_s`` is what was
     to be small, and ``bound_s`` is proven: no order has less. ``outdated`` says why the order
     should be made anew, or is empty; ``changed`` are the athletes whose own stops, or
-    what they accept, are others now.
+    what they accept, are others now. ``costs`` say what the wishes cost, as far as that was worked
+    out after the order.
     """
 
     best: Order
@@ -42,6 +45,7 @@ class OrderedRotation:
     made_by: str
     outdated: str
     changed: frozenset[int]
+    costs: tuple[WishCost, ...] = ()
 
     @property
     def gap_s(self) -> int:
@@ -102,15 +106,42 @@ class RotationView:
             raise HaveLeft(self.gone)
         return problem_of(self.pieces, self.listed, self.carried, self.asked)
 
+    @property
+    def best_plan(self) -> Plan | None:
+        """Its best order as the planner has it, where one counts that is up to date."""
+        if self.plan is None or self.ordered is None or self.ordered.outdated:
+            return None
+        return kept_plan(self.plan.result["orders"])
+
     @cached_property
     def called(self) -> Mapping[int, str]:
         """The names of the club's athletes on it as its pages say them, no two alike."""
         return names_of(self.listed)
 
+    @cached_property
+    def _told(self) -> Mapping[Part, str]:
+        return told_parts(self.called, self.asked, self.pieces)
+
     @property
-    def wishes(self) -> tuple[str, ...]:
-        """What holds for it besides who is on it, in words; nothing where all is as usual."""
-        return told_whole(self.called, self.asked, self.pieces)
+    def wishes(self) -> tuple[ToldWish, ...]:
+        """What holds for it besides who is on it, in words; nothing where all is as usual.
+
+        Each with what it costs, where that is known of an order that is up to date.
+        """
+        ordered = self.ordered
+        if ordered is None or ordered.outdated:
+            return tuple(ToldWish(words, None) for words in self._told.values())
+        return told_with_costs(
+            self._told, self.asked, ordered.goal_s, ordered.bound_s, ordered.costs
+        )
+
+    @property
+    def lacks_costs(self) -> bool:
+        """Whether its order is up to date and does not say what each wish costs."""
+        ordered = self.ordered
+        if ordered is None or ordered.outdated or self.is_drawn:
+            return False
+        return len(ordered.costs) < len(list(weighable(self._told, self.asked)))
 
     @property
     def unmeasured(self) -> Mapping[str, tuple[str, ...]]:
@@ -214,6 +245,7 @@ def _ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> Ordere
         outdated=outdated,
         changed=_changed(result["wanted"], wanted_stops(view))
         | _changed(result.get("accepted", {}) if view.asked.leeway else {}, leeways(view)),
+        costs=tuple(WishCost.from_json(cost) for cost in result.get("costs", ())),
     )
 
 

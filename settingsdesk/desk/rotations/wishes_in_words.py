@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.domain.base.sentences import Counted, Sentence, Series
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 
@@ -14,49 +15,61 @@ Part = tuple[str, int]
 def told_wishes(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str]:
     """Every single wish about who goes when, in the order in which the planner takes them."""
     told: dict[Part, str] = {}
-    for end in ("first", "last"):
-        athlete_id = getattr(asked, end)
-        if athlete_id is not None:
-            told[end, 0] = f"{names[athlete_id]} {end}"
+    if asked.first is not None:
+        told["first", 0] = Sentence("%(athlete)s first", athlete=names[asked.first])
+    if asked.last is not None:
+        told["last", 0] = Sentence("%(athlete)s last", athlete=names[asked.last])
     for number, (earlier, other) in enumerate(asked.before):
-        told["before", number] = f"{names[earlier]} before {names[other]}"
+        told["before", number] = Sentence(
+            "%(athlete)s before %(other)s", athlete=names[earlier], other=names[other]
+        )
     for number, group in enumerate(asked.together):
-        *others, last = [names[athlete_id] for athlete_id in group]
-        told["together", number] = f"{', '.join(others)} and {last} together"
+        athletes = Series([names[athlete_id] for athlete_id in group], "and")
+        told["together", number] = Sentence("%(athletes)s together", athletes=athletes)
     for number, (athlete_id, turn) in enumerate(asked.places):
-        told["places", number] = f"{names[athlete_id]} at turn {turn}"
+        told["places", number] = Sentence(
+            "%(athlete)s at turn %(turn)s", athlete=names[athlete_id], turn=turn
+        )
+    return told
+
+
+def told_parts(
+    names: Mapping[int, str], asked: OrderRequest, pieces: Mapping[int, Piece]
+) -> dict[Part, str]:
+    """All that holds for a rotation besides who is on it, each as a phrase of its own.
+
+    ``pieces`` are its apparatus by their numbers. What is as usual (one turn each, nothing said
+    of where the apparatus shall stand) is not said.
+    """
+    told: dict[Part, str] = {}
+    if asked.turns > 1:
+        told["turns", 0] = Sentence("%(turns)s turns each", turns=asked.turns)
+    if asked.rest_turns:
+        told["rest_turns", 0] = Counted(
+            "at least %(count)s turn of rest between two of one athlete",
+            "at least %(count)s turns of rest between two of one athlete",
+            asked.rest_turns,
+        )
+    told |= told_wishes(names, asked)
+    if asked.soonest and len(pieces) > 1:
+        told["soonest", 0] = Sentence("everybody done as early as can be")
+    if asked.leeway:
+        told["leeway", 0] = Sentence("marks may differ within what each athlete accepts")
+    for number, (apparatus_id, setup) in enumerate(asked.finals):
+        told["finals", number] = _afterwards(pieces[apparatus_id], setup)
     return told
 
 
 def told_whole(
     names: Mapping[int, str], asked: OrderRequest, pieces: Mapping[int, Piece]
 ) -> tuple[str, ...]:
-    """All that holds for a rotation besides who is on it, each as a phrase of its own.
-
-    ``pieces`` are its apparatus by their numbers. What is as usual (one turn each, nothing said
-    of where the apparatus shall stand) is not said.
-    """
-    told = []
-    if asked.turns > 1:
-        told.append(f"{asked.turns} turns each")
-    if asked.rest_turns:
-        told.append(f"at least {_turns(asked.rest_turns)} of rest between two of one athlete")
-    told += told_wishes(names, asked).values()
-    if asked.soonest and len(pieces) > 1:
-        told.append("everybody done as early as can be")
-    if asked.leeway:
-        told.append("marks may differ within what each athlete accepts")
-    told += (_afterwards(pieces[apparatus_id], setup) for apparatus_id, setup in asked.finals)
-    return tuple(told)
+    """The same without saying which part each is."""
+    return tuple(told_parts(names, asked, pieces).values())
 
 
-def _afterwards(piece: Piece, setup: Setup) -> str:
+def _afterwards(piece: Piece, setup: Setup) -> Sentence:
     try:
-        marks = " / ".join(piece.model.marks(setup).values())
+        marks: str = Series(list(piece.model.marks(setup).values()), " / ")
     except NoSuchStop:
-        marks = "marks that its scale no longer has"
-    return f"{piece.name} afterwards at {marks}"
-
-
-def _turns(number: int) -> str:
-    return "1 turn" if number == 1 else f"{number} turns"
+        marks = Sentence("marks that its scale no longer has")
+    return Sentence("%(apparatus)s afterwards at %(marks)s", apparatus=piece.name, marks=marks)

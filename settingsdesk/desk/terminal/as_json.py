@@ -7,6 +7,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Lane
 from settingsdesk.desk.rotations.rotation import RotationLine
 from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.rotations.wish_costs import ToldWish
 from settingsdesk.domain.settings.transfer import Fit, Transfer
 from settingsdesk.sheets.lists.preview import Accepted, ColumnFound, ListPreview, Note
 
@@ -28,7 +29,8 @@ def rotations_data(lines: Iterable[RotationLine]) -> list[dict[str, Any]]:
 def order_data(view: RotationView) -> dict[str, Any]:
     """The order of a rotation; ``order`` is null where none counts. Times are whole seconds.
 
-    ``withdrawn`` are those of its apparatus that nobody may use.
+    ``withdrawn`` are those of its apparatus that nobody may use. A turn's ``serves`` are all who go
+    after its change-over and before the next one; nobody where nothing is moved before it.
     """
     ordered = view.ordered
     answer: dict[str, Any] = {
@@ -47,9 +49,21 @@ def order_data(view: RotationView) -> dict[str, Any]:
         "bound_s": ordered.bound_s,
         "as_listed_s": ordered.as_listed.seconds if ordered.as_listed else None,
         "by_height_s": ordered.by_height.seconds if ordered.by_height else None,
+        "wishes": [_wish(wish) for wish in view.wishes],
         "apparatus": [_lane(lane, view) for lane in ordered.best.lanes],
     }
     return answer
+
+
+def _wish(wish: ToldWish) -> dict[str, Any]:
+    """What keeping it costs lies between two bounds; nulls where nobody has worked it out."""
+    cost = wish.cost
+    return {
+        "wish": wish.words,
+        "costs_at_least_s": cost.at_least_s if cost else None,
+        "costs_at_most_s": cost.at_most_s if cost else None,
+        "without_s": cost.without_s if cost else None,
+    }
 
 
 def transfer_data(found: Transfer, piece: Piece) -> dict[str, Any]:
@@ -168,6 +182,7 @@ def _lane(lane: Lane, view: RotationView) -> dict[str, Any]:
                 "marks": lane.piece.model.marks(turn.setup),
                 "unmeasured": _unmeasured(lane, view, turn.member.id),
                 "change_over_s": turn.seconds,
+                "serves": [view.called[member.id] for member in lane.served_by(turn)],
             }
             for turn in lane.turns
         ],

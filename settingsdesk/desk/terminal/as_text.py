@@ -8,7 +8,13 @@ from settingsdesk.desk.lists.coach_lists import Look, left_out
 from settingsdesk.desk.rotations.lanes import Reached
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
 from settingsdesk.desk.squad.setting_versions import differences
-from settingsdesk.domain.base.figures import lower_first, minutes, quoted, so_many
+from settingsdesk.domain.base.figures import (
+    lower_first,
+    minutes,
+    quoted,
+    so_many,
+    upper_first,
+)
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.transfer import Fit, Transfer
@@ -103,7 +109,10 @@ def order_lines(view: RotationView) -> Iterator[str]:
         if len(ordered.best.lanes) > 1:
             yield lane.piece.name
         for turn in lane.turns:
-            yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {_moved(lane.piece, turn)}"
+            moved, others = _moved(lane.piece, turn), lane.served_by(turn)[1:]
+            stays = ", ".join(str(view.called[member.id]) for member in others)
+            moved += f"; stays for {stays}" if stays else ""
+            yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {moved}"
         if lane.closing:
             yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
     for sentence, athletes in view.unmeasured.items():
@@ -113,6 +122,14 @@ def order_lines(view: RotationView) -> Iterator[str]:
     times = "estimated" if estimated else "measured"
     best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by {times} times"
     yield f"{best}{_saved(ordered)}."
+
+
+def why_lines(view: RotationView) -> Iterator[str]:
+    """What the order keeps to, with what each wish costs as far as that is known."""
+    if view.ordered is not None and view.wishes:
+        yield "Why this order:"
+        for wish in view.wishes:
+            yield f"  {upper_first(wish.in_words)}"
 
 
 def _saved(ordered: OrderedRotation) -> str:

@@ -250,6 +250,8 @@ def _page(
         nearly=_off_by_name(view, Fit.residuals_in),
         over=over,
         keep=keep,
+        weighing=view.lacks_costs and searches.is_weighing(view.id),
+        why=searches.WHY,
         forms=[form for form in (over, keep) if form is not None],
     )
 

@@ -1,5 +1,6 @@
 """Searches in processes of their own."""
 
+import json
 import os
 import pickle
 import random
@@ -8,7 +9,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,7 +18,7 @@ import pytest
 from settingsdesk.desk.rotations import searches as desk_searches
 from settingsdesk.desk.rotations.searches import Progress, Searches, TooManySearches
 from settingsdesk.desk.workers import SeveralWorkers
-from settingsdesk.planner.plan import Solution, Status
+from settingsdesk.planner.plan import Solution, Status, WishCost
 from settingsdesk.planner.problem import AxisTimes, Entrant, Problem, Unit, Wishes
 from settingsdesk.planner.solve import solve
 from tests.conftest import Clock
@@ -44,6 +45,7 @@ def rotation(athletes: int, turns: int = 1, seed: int = 1) -> Problem:
 
 
 EASY, HARD = rotation(6), rotation(40, turns=3)
+WISHED = replace(EASY, wishes=Wishes(first="a3", last="a1"))
 OTHER = rotation(40, turns=3, seed=2)
 
 
@@ -62,7 +64,27 @@ def until(holds: Callable[[], object], most_s: float = 30.0) -> None:
         time.sleep(0.05)
 
 
-def forget(_: Solution) -> None:
+@pytest.fixture
+def slow_to_weigh(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A planner that finds the order at once, and then weighs the first wish and hangs."""
+    cost = WishCost(("wishes", "first"), 0, 0).to_json()
+    lines = [{"solution": solve(WISHED).to_json()}, {"answered": True}, {"cost": cost}]
+    program = (
+        "import sys, time\n"
+        "sys.stdin.buffer.read()\n"
+        f"print({chr(10).join(map(json.dumps, lines))!r}, flush=True)\n"
+        "time.sleep(60)\n"
+    )
+
+    def child(_: int) -> desk_searches.Process:
+        return subprocess.Popen(
+            [sys.executable, "-c", program], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+        )
+
+    monkeypatch.setattr(desk_searches, "_child", child)
+
+
+def forget(_: object) -> None:
     """What is done with an answer where the test does not care for it."""
 
 
@@ -171,6 +193,77 @@ class TestASearch:
 
         assert "Plan the rotation once more" in seen(searches.wait(1, key, 30)).refusal
         assert "could not be kept" in caplog.text
+
+
+class TestWhatTheWishesCost:
+    """It is worked out after the order was found and kept, in the same process."""
+
+    def weighed(self, costs: Sequence[WishCost]) -> list[str]:
+        return [str(cost.where[1]) for cost in costs]
+
+    def test_it_is_kept_after_the_order(self, searches: Searches) -> None:
+        kept: list[object] = []
+        key = searches.begin(
+            1, "tonight", WISHED, kept.append, lambda costs: kept.append(self.weighed(costs))
+        )
+        progress = seen(searches.wait(1, key, 30))
+
+        assert not progress.running
+        assert kept[0] == progress.best
+        until(lambda: not searches.is_weighing(1, "tonight"))
+        assert kept == [progress.best, ["first", "last"]]
+
+    @pytest.mark.usefixtures("slow_to_weigh")
+    def test_nobody_who_waits_for_the_order_waits_for_it(self, searches: Searches) -> None:
+        key = searches.begin(1, "tonight", WISHED, forget, forget)
+        progress = seen(searches.wait(1, key, 30))
+
+        assert not progress.running
+        assert progress.best is not None
+        assert searches.is_weighing(1, "tonight")
+        assert not searches.is_weighing(2, "tonight")
+        assert not searches.is_weighing(1, "tomorrow")
+
+    @pytest.mark.usefixtures("slow_to_weigh")
+    def test_it_gives_way_to_a_search_and_what_is_known_by_then_is_kept(
+        self, searches: Searches, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(desk_searches, "MOST_AT_ONCE", 1)
+        monkeypatch.setattr(desk_searches, "PATIENCE_S", 0.0)
+        kept: list[list[str]] = []
+        key = searches.begin(
+            1, "tonight", WISHED, forget, lambda costs: kept.append(self.weighed(costs))
+        )
+        searches.wait(1, key, 30)
+        run = searches._runs[key]
+        until(lambda: run.costs)
+        other = searches.begin(1, "tomorrow", EASY, forget)
+
+        assert seen(searches.wait(1, other, 30)).best
+        run.ended.wait(30)
+        assert kept == [["first"]]
+
+    @pytest.mark.usefixtures("slow_to_weigh")
+    def test_of_what_is_planned_otherwise_meanwhile_nothing_is_kept(
+        self, searches: Searches
+    ) -> None:
+        kept: list[object] = []
+        key = searches.begin(1, "tonight", WISHED, forget, kept.append)
+        searches.wait(1, key, 30)
+        run = searches._runs[key]
+        until(lambda: run.costs)
+        searches.begin(1, "tonight", EASY, forget)
+        run.ended.wait(30)
+
+        assert kept == []
+
+    def test_it_is_worked_out_alone_for_an_order_that_is_there(self, searches: Searches) -> None:
+        kept: list[list[str]] = []
+        plan = solve(WISHED).plan
+        searches.weigh(1, "tonight", WISHED, plan, lambda costs: kept.append(self.weighed(costs)))
+
+        until(lambda: not searches.is_weighing(1, "tonight"))
+        assert kept == [["first", "last"]]
 
 
 class TestTheEndOfASearch:

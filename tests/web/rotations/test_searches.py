@@ -1,5 +1,10 @@
 """An order that takes a while: its page, stopping it, and everybody else being served meanwhile."""
 
+import re
+import subprocess
+import sys
+from dataclasses import replace
+
 import pytest
 from flask import Flask
 
@@ -9,7 +14,8 @@ from settingsdesk.web.frame.work import OURS
 from settingsdesk.web.rotations import searches as web_searches
 from tests.conftest import DemoClub
 from tests.desk.rotations.test_searches import HARD, until
-from tests.web.pages import Reader
+from tests.web import pages
+from tests.web.pages import Page, Reader, words
 from tests.web.rotations.making import TONIGHT
 from tests.web.rotations.test_wishes_form import ORDER, wishes
 
@@ -20,6 +26,28 @@ def hard(demo_app: Flask, demo_club: DemoClub):
     searches = demo_app.extensions[OURS].searches
     yield searches.begin(demo_club.account.club_id, "rotation 1", HARD, lambda _: None)
     searches.close()
+
+
+SLOW_TO_WEIGH = """
+import json, pickle, sys, time
+from settingsdesk.planner.solve import solve
+task = pickle.load(sys.stdin.buffer)
+print(json.dumps({"solution": solve(task.problem).to_json()}), flush=True)
+print(json.dumps({"answered": True}), flush=True)
+time.sleep(60)
+"""
+
+
+@pytest.fixture
+def slow_to_weigh(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A planner that finds the order and then hangs."""
+
+    def child(_: int) -> desk_searches.Process:
+        return subprocess.Popen(
+            [sys.executable, "-c", SLOW_TO_WEIGH], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+        )
+
+    monkeypatch.setattr(desk_searches, "_child", child)
 
 
 @pytest.fixture
@@ -99,3 +127,63 @@ class TestRefusals:
         assert page.heading == "Tonight, parallel bars, boys 1"
         assert "2 other orders are being worked out already" in page.banners[0]
         assert "2 turns each" in page.text
+
+
+class TestWhatTheWishesCost:
+    def first(self, pages: Reader, club: DemoClub) -> Page:
+        """Tonight's page after somebody was asked to go first."""
+        with club.work() as session:
+            tuva = desk_rotation.rotation(session, 1).listed[2].id
+        return wishes(pages).send(ORDER, first=str(tuva))
+
+    def told(self, page: Page) -> str:
+        return " ".join(words(wish) for wish in page.having("class", "wishes"))
+
+    def test_it_stands_beside_each_wish(self, demo_pages: Reader, demo_club: DemoClub) -> None:
+        """Dropping it saves just that: the coach decides."""
+        self.first(demo_pages, demo_club)
+        page = demo_pages.get(TONIGHT)
+
+        assert re.fullmatch(
+            r"Tuva F\. first: \+\d:\d\d min \(without it \d\d:\d\d min\)", self.told(page)
+        )
+        assert "how much more change-over there is because of it" in page.text
+        assert "Work out what each wish costs" not in page.text
+
+    @pytest.mark.usefixtures("slow_to_weigh")
+    def test_the_order_is_shown_before_it_is_known_and_the_page_says_so(
+        self, demo_pages: Reader, demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(pages, "weighed", lambda _: None)  # this one hangs
+        page = self.first(demo_pages, demo_club)
+
+        assert page.banners == ["The rotation was ordered as you asked."]
+        assert self.told(page) == "Tuva F. first"
+        assert "What each wish costs is being worked out." in page.text
+        assert "data-later" in page.response.text
+        assert "later.js" in page.response.text
+
+    def test_where_it_is_not_known_it_can_be_asked_for(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """For orders of before, and where a search was stopped."""
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            asked = replace(view.asked, first=view.listed[2].id)
+            desk_rotation.change_wishes(session, view, asked)
+            desk_rotation.order_anew(session, 1)
+        page = demo_pages.get(TONIGHT)
+        assert self.told(page) == "Tuva F. first"
+
+        page.send("Work out what each wish costs")
+        again = demo_pages.get(TONIGHT)
+
+        assert "without it" in self.told(again)
+        assert "Work out what each wish costs" not in again.text
+        assert self.told(demo_pages.get(TONIGHT)) == self.told(again)
+
+    def test_without_a_wish_nothing_is_said_of_it(self, demo_pages: Reader) -> None:
+        page = demo_pages.get(TONIGHT)
+
+        assert "Why this order" not in page.text
+        assert "Work out" not in page.text
