@@ -45,6 +45,7 @@ class Club(Base):
         CheckConstraint("length_unit IN ('cm', 'in')", name="length_unit"),
         CheckConstraint("guests_kept_days >= 0", name="guests_kept_days"),
         CheckConstraint("left_kept_days >= 0", name="left_kept_days"),
+        CheckConstraint("season_days >= 0", name="season_days"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -55,6 +56,8 @@ class Club(Base):
     """How many days after a meet's last day its guests are kept."""
     left_kept_days: Mapped[int | None]
     """How many days after they left athletes are kept; empty for as long as nobody erases them."""
+    season_days: Mapped[int | None] = mapped_column(default=180, server_default="180")
+    """After how many days a setting is asked about; 0 or empty where none is for its age."""
     days_seen: Mapped[list[str]] = mapped_column(default=list, server_default="[]")
     """The last days on which the desk looked whose time is over, the oldest first."""
     last_cleared: Mapped[dict[str, Any] | None]

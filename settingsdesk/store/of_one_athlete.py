@@ -13,18 +13,22 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
+from settingsdesk.store.growth import Growth
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, RaiseRequest
 from settingsdesk.store.rotations import Rotation, RotationTurn
 from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.setting_drafts import SettingDraft
-from settingsdesk.store.settings import Setting, SettingValue
+from settingsdesk.store.settings import Setting, SettingConfirmation, SettingValue
 from settingsdesk.store.taking_away import WITH_TURNS, Column
 from settingsdesk.store.work import ClubSession
 
-ITS_OWN = (SettingDraft, Setting, CardRemark, Card, Entry, LeftOut, HandedOver)
-"""The tables whose rows are of one athlete by ``athlete_id``."""
+ITS_OWN = (
+    *(Growth, SettingDraft, SettingConfirmation, Setting),
+    *(CardRemark, Card, Entry, LeftOut, HandedOver),
+)
+"""The tables whose rows are of one athlete by ``athlete_id``; what refers to another before it."""
 
 PARTS: tuple[tuple[Column, type[Base]], ...] = (
     (RaiseRequest.entry_id, Entry),
@@ -41,7 +45,12 @@ CALLED: Mapping[str, Any] = {
 }
 """Of what else such a row tells, by the column that refers to it; it has a name."""
 
-NOT_TOLD = frozenset({"club_id", "code_hash", "short_code_mark", "searched", "heard_name"})
+NOT_TOLD = frozenset(
+    {
+        *("club_id", "code_hash", "short_code_mark", "searched", "heard_name"),
+        *("answers_growth", "number"),
+    }
+)
 """Columns that say nothing about a person, or are made of others to find them by."""
 
 Names = Mapping[str, Mapping[int, str]]

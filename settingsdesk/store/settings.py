@@ -23,10 +23,12 @@ from sqlalchemy.orm import (
     Mapped,
     Session,
     aliased,
+    column_property,
     contains_eager,
     joinedload,
     mapped_column,
 )
+from sqlalchemy.orm.attributes import set_committed_value
 
 from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.athletes import Athlete, Question, of_squad
@@ -41,10 +43,41 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.growth import SO_FAR
 from settingsdesk.store.json_sql import numbers_given
 from settingsdesk.store.work import add_rows
 
 ROWS_AT_A_TIME = 1000
+
+
+class SettingConfirmation(AppendOnly, ClubOwned, Base):
+    """A coach has looked at a setting with the athlete, and it is right as it stands."""
+
+    part_of = "setting"
+    __tablename__ = "setting_confirmation"
+    __table_args__ = (
+        of_same_club("athlete_id", "athlete"),
+        of_same_club("setting_id", "setting"),
+        Index(None, "club_id", "athlete_id"),
+        Index(None, "club_id", "setting_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    athlete_id: Mapped[int]
+    setting_id: Mapped[int]
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+    answers_growth: Mapped[int] = mapped_column(default=SO_FAR)
+    """The number of the last note of growth when it was confirmed; 0 where there was none."""
+
+    athlete: Mapped[Athlete] = parent_by("SettingConfirmation.athlete_id", "Athlete")
+    setting: Mapped[Setting] = parent_by("SettingConfirmation.setting_id", "Setting")
+
+
+def _of_confirmations(column: Mapped[Any], setting_id: Mapped[int]) -> Any:
+    """The greatest of a column in the confirmations of a setting; None where it has none."""
+    asked = select(func.max(column)).where(SettingConfirmation.setting_id == setting_id)
+    return asked.correlate_except(SettingConfirmation).scalar_subquery()
 
 
 class Setting(AppendOnly, ClubOwned, Base):
@@ -68,6 +101,21 @@ class Setting(AppendOnly, ClubOwned, Base):
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
     reason: Mapped[str] = mapped_column(default="")
+    looked_at: Mapped[datetime | None]
+    """When somebody last looked whether it suits the athlete, where that was before it was
+    recorded: the same marks on another scale, say. Empty where that was the moment."""
+    answers_growth: Mapped[int] = mapped_column(default=SO_FAR, server_default="0")
+    """The number of the last note of growth when somebody looked; 0 where there was none."""
+    untried: Mapped[bool] = mapped_column(default=False, server_default="0")
+    """Whether it began with another athlete's, and nobody had confirmed it."""
+    confirmed_at: Mapped[datetime | None] = column_property(
+        _of_confirmations(SettingConfirmation.recorded_at, id)  # noqa: A003 -- its own number
+    )
+    """When it was confirmed last, as it was read; empty where it never was."""
+    confirms_growth: Mapped[int | None] = column_property(
+        _of_confirmations(SettingConfirmation.answers_growth, id)  # noqa: A003 -- its own number
+    )
+    """The number of the last note of growth when it was confirmed last."""
 
     athlete: Mapped[Athlete] = parent_by("Setting.athlete_id", "Athlete")
     model: Mapped[ApparatusModel] = parent_by("Setting.model_id", "ApparatusModel")
@@ -100,6 +148,16 @@ class SettingValue(AppendOnly, ClubOwned, Base):
     """What was read or typed, with its datum and unit or its mark, before it became millimetres."""
 
     setting: Mapped[Setting] = parent_by("SettingValue.setting_id", "Setting", back="values")
+
+
+def add_one(session: Session, row: dict[str, Any], values: Sequence[dict[str, Any]]) -> Setting:
+    """A further setting by column, with its values by column."""
+    setting = Setting(**row, values=[SettingValue(**value) for value in values])
+    session.add(setting)
+    session.flush()
+    for confirmed in ("confirmed_at", "confirms_growth"):
+        set_committed_value(setting, confirmed, None)  # to ask for it would be a statement more
+    return setting
 
 
 def add_all(session: Session, settings: Sequence[tuple[dict[str, Any], list[Any]]]) -> None:

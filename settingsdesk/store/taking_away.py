@@ -21,6 +21,7 @@ from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck
 from settingsdesk.store.findings import Finding
+from settingsdesk.store.growth import Growth
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetGuest
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
@@ -28,7 +29,7 @@ from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
 from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.setting_drafts import SettingDraft
-from settingsdesk.store.settings import Setting, SettingValue
+from settingsdesk.store.settings import Setting, SettingConfirmation, SettingValue
 from settingsdesk.store.stations import Station
 
 Column = InstrumentedAttribute[Any]
@@ -174,8 +175,13 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
 """Whatever may refer to each; with one of them it stays."""
 
 GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
-    Athlete: (SettingDraft.athlete_id, Setting.athlete_id),
-    Setting: (SettingValue.setting_id,),
+    Athlete: (
+        SettingDraft.athlete_id,
+        Growth.athlete_id,
+        SettingConfirmation.athlete_id,
+        Setting.athlete_id,
+    ),
+    Setting: (SettingValue.setting_id, SettingConfirmation.setting_id),
     Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
     ApparatusModel: (ApparatusModelVersion.model_id, SettingDraft.model_id),
     Apparatus: (ApparatusSetup.apparatus_id, Calibration.apparatus_id),

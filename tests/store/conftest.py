@@ -18,6 +18,7 @@ from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, CheckListVersion, Photo
 from settingsdesk.store.clubs import Account, Club, Membership
 from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.store.growth import Growth
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetDelivery, MeetGuest
 from settingsdesk.store.invitations import Invitation
 from settingsdesk.store.left_out import LeftOut
@@ -28,7 +29,7 @@ from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, S
 from settingsdesk.store.rule_books import RuleBook
 from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.setting_drafts import SettingDraft
-from settingsdesk.store.settings import Setting, SettingValue
+from settingsdesk.store.settings import Setting, SettingConfirmation, SettingValue
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.stations import Station, StationLetIn, StationPhone
 from settingsdesk.store.work import Store
@@ -138,6 +139,10 @@ def _furnish(session: Session, club_id: int, name: str, account_id: int) -> Club
     )
     session.add(draft)
     session.flush()
+    session.add(Growth(athlete_id=athlete.id, number=1, recorded_by="coach"))
+    session.add(
+        SettingConfirmation(athlete_id=athlete.id, setting_id=setting.id, recorded_by="coach")
+    )
     session.add(ApparatusSetup(apparatus_id=apparatus.id, stops=[3, 4, 5], recorded_by="coach"))
     session.add(
         Calibration(

@@ -68,6 +68,7 @@ class TestWhatHangsOnARecord:
             "CheckListVersion",
             "Finding",
             "FindingStep",
+            "Growth",
             "MeetDelivery",
             "PartCount",
             "Photo",
@@ -75,6 +76,7 @@ class TestWhatHangsOnARecord:
             "RotationPlan",
             "RunEvent",
             "Setting",
+            "SettingConfirmation",
             "SettingValue",
         ]
 

@@ -229,7 +229,7 @@ class TestUpgradeThatFails:
         before = dump(database), counts(database)
         with pytest.raises(UpgradeRefused) as refused:
             migrate.upgrade(database, upcoming('op.execute("DELETE FROM setting")'))
-        assert refused.value.rows == 4  # two values in each of two clubs
+        assert refused.value.rows == 6  # two values and a confirmation in each of two clubs
         assert (dump(database), counts(database)) == before
 
     @pytest.mark.parametrize("there", [True, False], ids=["older", "empty"])

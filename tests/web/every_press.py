@@ -395,16 +395,23 @@ PRESSES: dict[str, Press] = {
     "athletes.come_back": lambda hall: _starting(
         hall.coach.get(f"/athletes/{hall.gone_id}/come-back"), "Yes, put"
     ),
+    "athletes.confirm": lambda hall: hall.coach.get("/athletes/1").send(
+        "It is still right for Hall frame A"
+    ),
     "athletes.edit": lambda hall: hall.coach.get("/athletes/1/edit").send(
         "Save the changes", printed_name="Jagna"
     ),
     "athletes.erase": lambda hall: hall.coach.get("/athletes/2/erase").send("Yes, erase it all"),
+    "athletes.grown": lambda hall: hall.coach.get("/athletes/1").send("Has grown"),
     "athletes.keeping": lambda hall: hall.coach.get("/athletes/keeping").send(
         "Save", guests_days="14", left_days="365"
     ),
     "athletes.leave": lambda hall: _starting(hall.coach.get("/athletes/2/leave"), "Yes, take"),
     "athletes.new": lambda hall: hall.coach.get("/athletes/new").send(
         "Add the athlete", given_name="Ana", family_name="Neu"
+    ),
+    "athletes.season": lambda hall: hall.coach.get("/athletes/season").send(
+        "Save", season_days="90"
     ),
     "athletes.setting": lambda hall: (
         hall.coach.get("/athletes/1/settings/1")

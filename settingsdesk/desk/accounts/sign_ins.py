@@ -56,6 +56,8 @@ class SignedIn:
     """Whether the club needs one that the account has not."""
     owns_installation: bool = False
     """Whether they make and close clubs here, whatever they are in this one."""
+    season_days: int | None = field(default=None, compare=False)
+    """After how many days the club asks about a setting; 0 or None for no age."""
     clubs_elsewhere: int = field(default=0, compare=False)
     """For how many other clubs they may act."""
 
@@ -131,6 +133,7 @@ def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
         seen_at=found.seen_at,
         lacks_second_factor=found.second_factor_needed and found.second_factor_salt is None,
         owns_installation=found.owns_installation,
+        season_days=found.season_days,
         clubs_elsewhere=found.clubs_elsewhere,
     )
 
@@ -220,4 +223,5 @@ def _signed_in(membership: Membership, club: Club, stamp: str, row: SignIn) -> S
         waits_for_code=row.waits_for_code,
         lacks_second_factor=club.second_factor_needed and account.second_factor_salt is None,
         owns_installation=account.owns_installation,
+        season_days=club.season_days,
     )

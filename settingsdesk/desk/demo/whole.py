@@ -5,7 +5,7 @@ from pathlib import Path
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.alone import alone_with
-from settingsdesk.desk.demo import club, meet
+from settingsdesk.desk.demo import club, meet, season
 from settingsdesk.desk.demo.club import Demo
 from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.store.engine import UNFINISHED, write_through
@@ -26,6 +26,7 @@ def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
         store = upgraded(database)
         made = club.load(store, seed, password)
         held = meet.hold(store, made.club_id, seed)
+        season.look_back(store, made.club_id, seed)
         store.close()
         if data.server:
             put_on_server(database, data.server)

@@ -439,6 +439,7 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
             listed.setting,
             listed.reason,
             listed.as_read,
+            untried=listed.present is not None and listed.present.untried,
         )
         for at, athlete_id in athlete_ids.items()
         for listed in seen.people[at].settings

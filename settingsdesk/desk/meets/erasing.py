@@ -23,8 +23,10 @@ from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.clubs import all_clubs
 from settingsdesk.store.erased_numbers import Erased, ErasedNumbers
+from settingsdesk.store.growth import Growth
 from settingsdesk.store.rotations import RotationTurn
 from settingsdesk.store.setting_drafts import SettingDraft
+from settingsdesk.store.settings import SettingConfirmation
 from settingsdesk.store.taking_away import HANGS_ON, TOLD_BEFORE, Hanging, Sort
 from settingsdesk.store.work import ClubSession, Store
 
@@ -33,6 +35,8 @@ AGAIN = "erased before"
 
 GOES = (
     *TOLD_BEFORE[kept_athletes.Athlete],
+    Sort(SettingConfirmation.athlete_id, "confirmation of a setting", "confirmations of settings"),
+    Sort(Growth.athlete_id, "note of growth", "notes of growth"),
     Sort(SettingDraft.athlete_id, "setting that is not whole", "settings that are not whole"),
     *(it for it in HANGS_ON[kept_athletes.Athlete] if it.column is not RotationTurn.athlete_id),
 )

@@ -22,6 +22,8 @@ HEADINGS: Mapping[str, str] = {
     "athlete": "The person",
     "setting": "Settings, every version",
     "setting_value": "What each setting wants",
+    "setting_confirmation": "Settings that a coach confirmed",
+    "growth": "When a coach saw that they have grown",
     "setting_draft": "Settings that are not finished",
     "card": "Cards that were printed",
     "card_remark": "Remarks about cards",
@@ -39,7 +41,9 @@ LABELS: Mapping[str, str] = {
     "accepts_mm": "may be off by",
     "as_read": "as typed, and where it was measured",
     "axis": "adjustment",
+    "looked_at": "looked at",
     "setting_id": "of setting number",
+    "untried": "begun with another athlete’s",
     "weight": "how much it matters",
 }
 """What a family reads instead of a column's name."""

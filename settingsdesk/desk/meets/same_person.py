@@ -27,6 +27,7 @@ from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import card_remarks as kept_card_remarks
 from settingsdesk.store import cards as kept_cards
 from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import growth as kept_growth
 from settingsdesk.store import left_out as kept_left_out
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
@@ -51,6 +52,7 @@ OF_A_RAISE = (
     "recorded_at",
     "recorded_by",
 )
+OF_A_GROWTH = ("number", "recorded_at", "recorded_by")
 MOST_LIKELY = 30
 """So many who may be the same person are offered before anybody is looked for."""
 
@@ -296,7 +298,14 @@ def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, b
         ours, theirs = of_each.get(both.stays.id), of_each.get(both.taken.id)
         if theirs is not None and takes.get(f"model{model_id}", ours is None):
             desk_settings.keep_setting(
-                session, both.stays.id, model_id, theirs.setting, reason, theirs.as_read
+                session,
+                both.stays.id,
+                model_id,
+                theirs.setting,
+                reason,
+                theirs.as_read,
+                looked=theirs.looked,
+                untried=theirs.untried,
             )
 
 
@@ -354,6 +363,9 @@ def _take_the_rest(
         remark.athlete_id = stays.id
     for line in kept_left_out.of_athlete(session, taken.id):
         line.athlete_id = stays.id
+    for note in kept_growth.of_athlete(session, taken.id):
+        told = {name: getattr(note, name) for name in OF_A_GROWTH}
+        session.add(kept_growth.Growth(athlete_id=stays.id, **told))
     for card in kept_cards.of_athlete(session, taken.id):
         card.superseded_at = card.superseded_at or utc_now()
     for earlier in kept_athletes.taken_in(session, taken.id):

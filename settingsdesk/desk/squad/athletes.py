@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,6 +15,7 @@ from settingsdesk.domain.base.names import usual_name
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import taking_away
+from settingsdesk.store.athletes import Question
 from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
@@ -119,10 +120,21 @@ def find(session: ClubSession, text: str = "", *, left: bool = False) -> list[Me
 
 
 def page(
-    session: ClubSession, words: str = "", group: str = "", *, left: bool = False, number: int = 1
+    session: ClubSession,
+    words: str = "",
+    group: str = "",
+    *,
+    left: bool = False,
+    number: int = 1,
+    narrowed: Callable[[Question], Question] | None = None,
 ) -> ListPage:
-    """One page of those whom ``find`` finds, of one group or of all; the last where it is less."""
+    """One page of those whom ``find`` finds, of one group or of all; the last where it is less.
+
+    ``narrowed`` leaves some of them out.
+    """
     asked = kept_athletes.of_squad(words, group, left=left)
+    if narrowed is not None:
+        asked = narrowed(asked)
     count = kept_athletes.count(session, asked)
     pages = max(1, -(-count // AT_ONCE))
     number = min(number, pages)

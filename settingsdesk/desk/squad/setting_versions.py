@@ -4,7 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad import still_right
 from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.still_right import Confirmation
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -13,15 +15,20 @@ from settingsdesk.store.work import ClubSession
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One version, and in which lines it differs from the one before; all of the first one."""
+    """One version, and in which lines it differs from the one before; all of the first one.
+
+    ``confirmations`` are those of it as it stands, the newest first.
+    """
 
     version: SettingVersion
     changes: tuple[str, ...]
+    confirmations: tuple[Confirmation, ...]
 
 
 def steps(session: ClubSession, athlete_id: int, unit: Unit) -> list[Step]:
     """Every version of every setting of an athlete, by model, the newest first."""
     versions = desk_settings.history(session, athlete_id)
+    confirmed = still_right.confirmations_of(session, athlete_id)
     before = {(version.model_id, version.version + 1): version.setting for version in versions}
     return [
         Step(
@@ -29,6 +36,7 @@ def steps(session: ClubSession, athlete_id: int, unit: Unit) -> list[Step]:
             tuple(
                 differences(before.get((version.model_id, version.version)), version.setting, unit)
             ),
+            tuple(confirmed.get(version.id, ())),
         )
         for version in versions
     ]

@@ -22,8 +22,23 @@ from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
+class Looked:
+    """When somebody last looked whether a setting suits its athlete, by typing or confirming it.
+
+    ``growth`` is the number of the last note of growth by then.
+    """
+
+    at: datetime
+    growth: int
+
+
+@dataclass(frozen=True, slots=True)
 class SettingVersion:
-    """One version of what an athlete wants on a model; ``as_read`` is what was typed, by axis."""
+    """One version of what an athlete wants on a model; ``as_read`` is what was typed, by axis.
+
+    ``confirmed_at`` is when a coach last confirmed it as it stands, None where nobody has.
+    ``untried`` says that it began with another athlete's, and no coach has confirmed it.
+    """
 
     id: int
     athlete_id: int
@@ -35,11 +50,18 @@ class SettingVersion:
     recorded_at: datetime
     recorded_by: str
     reason: str
+    looked: Looked
+    confirmed_at: datetime | None
+    untried: bool
 
 
 @dataclass(frozen=True, slots=True)
 class NewSetting:
-    """What is to be kept as the version of that number; ``as_read`` as in ``SettingVersion``."""
+    """What is to be kept as the version of that number; ``as_read`` as in ``SettingVersion``.
+
+    ``looked`` is when somebody last looked whether it suits, where nobody does so now. One that
+    comes after an ``untried`` one is so too, until a coach confirms it.
+    """
 
     athlete_id: int
     model_id: int
@@ -47,6 +69,8 @@ class NewSetting:
     setting: Setting
     reason: str = ""
     as_read: Mapping[str, str] = field(default_factory=dict)
+    looked: Looked | None = None
+    untried: bool = False
 
 
 WORKED_OUT = marked("Worked out from %(model)s, not measured here")
@@ -106,11 +130,13 @@ def keep_setting(
     as_read: Mapping[str, str] | None = None,
     *,
     instead_of: int | None = None,
+    looked: Looked | None = None,
+    untried: bool = False,
 ) -> SettingVersion:
     """A further version of what the athlete wants; the same version where nothing differs.
 
     ``instead_of`` is the version that the coach had before them (0 for none): where another was
-    kept since, ``SettingChangedMeanwhile``.
+    kept since, ``SettingChangedMeanwhile``. ``looked`` and ``untried`` as in ``NewSetting``.
     """
     athlete = kept_athletes.by_id(session, athlete_id)
     must_count(athlete)
@@ -121,20 +147,20 @@ def keep_setting(
     if present is not None and instead_of not in (None, present.version):
         raise SettingChangedMeanwhile(model.model, present.version, present.recorded_by)
     version = present.version + 1 if present else 1
-    wanted = NewSetting(athlete.id, model_id, version, setting, reason, as_read or {})
-    columns, values = _columns(session.by, wanted)
-    row = kept_settings.Setting(
-        **columns, values=[kept_settings.SettingValue(**value) for value in values]
+    untried = untried or (present is not None and _is_untried(present))
+    wanted = NewSetting(
+        athlete.id, model_id, version, setting, reason, as_read or {}, looked, untried
     )
-    session.add(row)
-    session.flush()
+    columns, values = _columns(session.by, wanted)
+    row = kept_settings.add_one(session, columns, values)
     return _read(row, model.model.name, model.model.kind.key)
 
 
 def keep_settings(session: ClubSession, wanted: Iterable[NewSetting]) -> None:
     """Further versions of what several athletes want, in as few statements as there are rows.
 
-    Each has to differ from the version before it, and to be numbered after it.
+    Each has to differ from the version before it, and to be numbered after it. Somebody has
+    looked at all of them now, or at none.
     """
     kept_settings.add_all(session, [_columns(session.by, version) for version in wanted])
 
@@ -196,8 +222,13 @@ def lengths_of_every_version(
 
 def current(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
     """What the athlete wants now, model by model."""
+    return current_of(history(session, athlete_id))
+
+
+def current_of(versions: Iterable[SettingVersion]) -> list[SettingVersion]:
+    """The same of an athlete's ``history``."""
     newest: dict[int, SettingVersion] = {}
-    for version in history(session, athlete_id):
+    for version in versions:
         newest.setdefault(version.model_id, version)
     return list(newest.values())
 
@@ -258,13 +289,16 @@ def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None
 def _columns(by: str, wanted: NewSetting) -> tuple[dict[str, Any], list[dict[str, Any]]]:
     """A setting by column, and its values by column."""
     setting = wanted.setting
-    about = {
+    about: dict[str, Any] = {
         "athlete_id": wanted.athlete_id,
         "model_id": wanted.model_id,
         "version": wanted.version,
         "recorded_by": by,
         "reason": wanted.reason.strip(),
+        "untried": wanted.untried,
     }
+    if wanted.looked is not None:
+        about |= {"looked_at": wanted.looked.at, "answers_growth": wanted.looked.growth}
     values = [
         {
             "axis": axis.key,
@@ -290,7 +324,23 @@ def _read(row: kept_settings.Setting, model_name: str, kind: str) -> SettingVers
         recorded_at=row.recorded_at,
         recorded_by=row.recorded_by,
         reason=row.reason,
+        looked=_looked(row),
+        confirmed_at=row.confirmed_at,
+        untried=_is_untried(row),
     )
+
+
+def _looked(row: kept_settings.Setting) -> Looked:
+    moments = (row.looked_at or row.recorded_at, row.confirmed_at)
+    growths = (row.answers_growth, row.confirms_growth)
+    return Looked(
+        max(at for at in moments if at is not None),
+        max(number for number in growths if number is not None),
+    )
+
+
+def _is_untried(row: kept_settings.Setting) -> bool:
+    return row.untried and row.confirmed_at is None
 
 
 def _setting(row: kept_settings.Setting, kind: Kind) -> Setting:

@@ -93,6 +93,8 @@ def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept
                     setting,
                     reason,
                     _as_read_at(version, marks, at),
+                    version.looked,
+                    version.untried,
                 )
             )
     desk_settings.keep_settings(session, changed)

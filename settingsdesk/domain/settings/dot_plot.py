@@ -117,7 +117,9 @@ class _Band:
 
     def __init__(self, axis: DotAxis, unit: Unit, top: float, alone: Collection[int]) -> None:
         self._axis, self._unit = axis, unit
-        self._ticks_mm = _ticks_mm(min(axis.lengths_mm), max(axis.lengths_mm), STEPS[unit])
+        self._ticks_mm = ticks_mm(
+            min(axis.lengths_mm), max(axis.lengths_mm), STEPS[unit], MOST_TICKS
+        )
         by_length = sorted(enumerate(axis.lengths_mm), key=lambda one: one[1])
         stacked = _stacked([self._x(length_mm) for _, length_mm in by_length])
         self._dots = [
@@ -152,12 +154,14 @@ class _Band:
         return (length_mm - first_mm) / (last_mm - first_mm) * ACROSS
 
 
-def _ticks_mm(least_mm: int, most_mm: int, steps_mm: Sequence[float]) -> list[float]:
+def ticks_mm(
+    least_mm: int, most_mm: int, steps_mm: Sequence[float], most_ticks: int
+) -> list[float]:
     """Round lengths from below the least to above the most, as finely as there is room for."""
     for step_mm in steps_mm:
         first = floor(least_mm / step_mm)
         last = max(ceil(most_mm / step_mm), first + 1)
-        if last - first < MOST_TICKS:
+        if last - first < most_ticks:
             break
     return [tick * step_mm for tick in range(first, last + 1)]
 

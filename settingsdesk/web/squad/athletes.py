@@ -1,6 +1,6 @@
 """The athletes: the lists, one person, and what they want on everything that stands in the hall."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -18,18 +18,23 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import choosing
+from settingsdesk.desk.squad import over_time as desk_over_time
 from settingsdesk.desk.squad import setting_drafts as desk_drafts
 from settingsdesk.desk.squad import setting_versions as desk_setting_versions
 from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad import still_right as desk_still_right
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member, Person
 from settingsdesk.desk.squad.choosing import Sought
+from settingsdesk.desk.squad.over_time import OverTime
 from settingsdesk.desk.squad.setting_versions import Step
 from settingsdesk.desk.squad.settings import Carried, SettingVersion
+from settingsdesk.desk.squad.still_right import Confirmation, GrowthNote
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
 from settingsdesk.domain.settings.transfer import AxisFit
+from settingsdesk.store.still_right import AskedAbout
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.edit_form import EditForm
@@ -38,12 +43,20 @@ from settingsdesk.web.frame.fields import (
     CountField,
     DayField,
     SoughtField,
+    TickField,
     WordsField,
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
-from settingsdesk.web.squad import erasing, keeping, kept, same_person, setting_pages
+from settingsdesk.web.squad import (
+    erasing,
+    keeping,
+    kept,
+    same_person,
+    setting_pages,
+    still_right,
+)
 from settingsdesk.web.squad.choosing import GroupField
 
 Page = str | Response | tuple[str, int]
@@ -55,6 +68,7 @@ same_person.add_to(blueprint)
 erasing.add_to(blueprint)
 keeping.add_to(blueprint)
 kept.add_to(blueprint)
+still_right.add_to(blueprint)
 
 
 class LevelField(ChoiceField):
@@ -68,6 +82,7 @@ class SearchForm(DeskForm):
 
     q = SoughtField("Name or start number", width="w-16")
     group = GroupField("Group")
+    asked = TickField("Only whose setting is asked about")
     page = CountField("Page", least=1, default=1)
 
 
@@ -144,6 +159,25 @@ class KindPart:
     versions: tuple[SettingVersion, ...]
     outside: dict[int, tuple[OutsideRule, ...]]
     pieces: tuple[OnPiece, ...]
+    over_time: tuple[OverTime, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Looking:
+    """What is known of whether an athlete's settings are still right."""
+
+    asked: Mapping[int, AskedAbout]
+    growth: Sequence[GrowthNote]
+    confirmations: Mapping[int, Sequence[Confirmation]]
+
+    def last_confirmation(self, version: SettingVersion) -> int:
+        """The number of a setting's last one, 0 where there is none."""
+        return next((one.id for one in self.confirmations.get(version.id, ())), 0)
+
+    @property
+    def last_growth(self) -> int:
+        """The number of the last note, 0 where there is none."""
+        return self.growth[0].id if self.growth else 0
 
 
 @blueprint.get("/")
@@ -162,14 +196,18 @@ def _list(*, left: bool) -> str:
     form = SearchForm(request.args)
     with work() as session:
         groups = desk_athletes.groups(session)
+        season = coach().season_days
         page = desk_athletes.page(
             session,
             form.q.data or "",
             form.group.data or "",
             left=left,
             number=form.page.data or 1,
+            narrowed=desk_still_right.to_whom_it_asks(season) if form.asked.data else None,
         )
-        models = desk_settings.models_of_each(session, [member.id for member in page.members])
+        listed = [member.id for member in page.members]
+        models = desk_settings.models_of_each(session, listed)
+        asked = desk_still_right.asked_about(session, listed, season).values()
         compared = _compared_of(session, form.group.data) if form.group.data else None
     form.group.offer_groups(groups)
     return render_template(
@@ -177,10 +215,12 @@ def _list(*, left: bool) -> str:
         search=form,
         listed=page.members,
         models=models,
+        asked={one.athlete_id for one in asked},
+        untried={one.athlete_id for one in asked if one.is_untried},
         count=page.count,
         page=page.number,
         pages=page.pages,
-        sought=bool(form.q.data or form.group.data),
+        sought=bool(form.q.data or form.group.data or form.asked.data),
         compared=compared,
     )
 
@@ -292,10 +332,18 @@ def show(athlete_id: int) -> str:
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
         books = desk_rule_books.all_books(session)
-        current = desk_settings.current(session, athlete_id)
-        parts = list(_kind_parts(session, member, current, books, form.level.data or ""))
-        cards = desk_issued.of_athlete(session, athlete_id)
+        versions = desk_settings.history(session, athlete_id)
+        current = desk_settings.current_of(versions)
         models = desk_models.all_models(session)
+        looked = Looking(
+            asked=desk_still_right.asked_about(session, [athlete_id], coach().season_days),
+            growth=desk_still_right.growth_of(session, athlete_id),
+            confirmations=desk_still_right.confirmations_of(session, athlete_id),
+        )
+        parts = list(
+            _kind_parts(session, member, versions, looked, models, books, form.level.data or "")
+        )
+        cards = desk_issued.of_athlete(session, athlete_id)
         drafts = desk_drafts.of_athlete(session, athlete_id, current)
         entered = desk_entries.entered_for(session, athlete_id)
         messages = desk_remarks.of_athlete(session, athlete_id)
@@ -305,6 +353,11 @@ def show(athlete_id: int) -> str:
         "squad/show.html",
         member=member,
         parts=parts,
+        looked=looked,
+        why={
+            number: list(desk_still_right.why(asked, coach().season_days))
+            for number, asked in looked.asked.items()
+        },
         entered=entered,
         drafts=[(by_number[draft.model_id], draft) for draft in drafts],
         rules=form,
@@ -317,11 +370,19 @@ def show(athlete_id: int) -> str:
 def _kind_parts(
     session: ClubSession,
     member: Member,
-    current: Sequence[SettingVersion],
+    history: Sequence[SettingVersion],
+    looked: Looking,
+    models: Sequence[ModelVersion],
     books: Sequence[RuleBook],
     level: str,
 ) -> Iterator[KindPart]:
+    current = desk_settings.current_of(history)
     carried = desk_settings.on_every_piece(session, current)
+    all_over_time = {
+        version.id: told
+        for version in current
+        if (told := _over_time(version, history, looked, models, carried)) is not None
+    }
     for kind in {version.setting.kind.key: version.setting.kind for version in current}.values():
         versions = tuple(version for version in current if version.setting.kind.key == kind.key)
         pieces = [on_piece for on_piece in carried if on_piece.piece.model.kind.key == kind.key]
@@ -336,7 +397,25 @@ def _kind_parts(
                 OnPiece(piece, text_of(member, piece, Named(), coach().length_unit.value))
                 for piece in sorted(pieces, key=lambda on_piece: on_piece.of_another_model)
             ),
+            tuple(all_over_time[one.id] for one in versions if one.id in all_over_time),
         )
+
+
+def _over_time(
+    latest: SettingVersion,
+    history: Sequence[SettingVersion],
+    looked: Looking,
+    models: Sequence[ModelVersion],
+    carried: Sequence[Carried],
+) -> OverTime | None:
+    """A setting over time; None where nothing has happened since its first version."""
+    versions = [one for one in history if one.model_id == latest.model_id]
+    if len(versions) == 1 and latest.confirmed_at is None:
+        return None
+    [printed] = [version.model for version in models if version.id == latest.model_id]
+    pieces = [one.piece for one in carried if one.piece.model_id == latest.model_id]
+    told = (looked.confirmations, looked.growth)
+    return desk_over_time.of_setting(versions, *told, printed, pieces, coach().length_unit)
 
 
 def _levels(books: Sequence[RuleBook], parts: Sequence[KindPart]) -> list[str]:

@@ -18,9 +18,10 @@ from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.outcome import Outcome
-from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.squad import athletes, still_right
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import desk, work
+from settingsdesk.web.frame.who_may import may
+from settingsdesk.web.frame.work import coach, desk, work
 
 blueprint = Blueprint("today", __name__)
 blueprint.context_processor(for_templates)
@@ -49,6 +50,9 @@ def index() -> str:
         used |= {run.apparatus_id for run in at_the_bars}
         used |= {line.order.apparatus_id for one in meets_today for line in one.lines if line.order}
         to_do = looking_after(session, today(), pieces, used)
+        asked = (
+            still_right.of_squad(session, coach().season_days) if may("athletes.index") else None
+        )
     return render_template(
         "today/index.html",
         pieces=pieces,
@@ -57,6 +61,7 @@ def index() -> str:
         meets_today=meets_today,
         to_do=to_do,
         said=said,
+        asked=asked,
         cleared=cleared,
         to_come=next((one for one in meets if one[1].begins_on > today()), None),
         backups=standing(desk().data.backup_notes()),

@@ -14,6 +14,8 @@ from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.desk.meets import guest_clubs as desk_guests
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.meets.retention import Keeping
+from settingsdesk.desk.squad import settings, still_right
+from settingsdesk.desk.squad.settings import Looked
 from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import guest_clubs, migrate, record
 from settingsdesk.store.athletes import Athlete, heard_as, search
@@ -483,3 +485,36 @@ class TestGuestClubs:
             desk_guests.invite(session, b"k" * 32, 1, "Lakeside")
             assert [guest.entered_as for guest in guest_clubs.of_meet(session, 1)] == ["Lakeside"]
         store.close()
+
+
+class TestStillRight:
+    def test_of_a_desk_from_before_every_setting_was_tried_and_nobody_has_grown(
+        self, before: Before
+    ) -> None:
+        """What is stored counts as it did; after half a year it is asked about."""
+        file = before("0028_still_right")
+        write(file, A_START_ORDER)
+        write(file, A_SETTING)
+
+        migrate.upgrade(file)
+
+        with Store(file).work(1, writes=False) as session:
+            assert still_right.season(session) == 180
+            [version] = settings.history(session, 1)
+            assert (version.untried, version.confirmed_at) == (False, None)
+            assert version.looked == Looked(version.recorded_at, 0)
+            assert list(still_right.asked_about(session, [1], None)) == []
+            assert list(still_right.asked_about(session, [1], 180)) == [version.id]
+
+
+A_SETTING = """
+    INSERT INTO athlete (id, club_id, family_name, given_name, printed_name, group_name,
+        start_number, created_at, created_by, searched, in_order, heard_name)
+      VALUES (1, 1, 'Ask', 'Ea', '', '', '', '2026-01-01', 'Runa', 'ask ea', x'01', 'ea a');
+    INSERT INTO setting (id, club_id, athlete_id, model_id, version, recorded_at, recorded_by,
+        reason)
+      VALUES (1, 1, 1, 1, 1, '2020-01-01 10:00:00.000000', 'Runa', '');
+    INSERT INTO setting_value (club_id, setting_id, axis, wanted_mm, accepts_mm, weight, as_read)
+      VALUES (1, 1, 'low_rail', 1650, 0, 1, ''), (1, 1, 'high_rail', 2450, 0, 1, ''),
+        (1, 1, 'spread', 1600, 0, 1, '');
+"""

@@ -1,0 +1,76 @@
+"""The demo's seasons: settings of the past, confirmed and outgrown, from ``seed/season.toml``."""
+
+import tomllib
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from settingsdesk.desk.clock import now
+from settingsdesk.desk.demo.club import BY
+from settingsdesk.desk.hall import models
+from settingsdesk.desk.squad import athletes
+from settingsdesk.store import settings as kept_settings
+from settingsdesk.store import still_right as kept_still_right
+from settingsdesk.store.growth import Growth
+from settingsdesk.store.settings import SettingConfirmation
+from settingsdesk.store.work import ClubSession, Store
+
+
+def look_back(store: Store, club_id: int, seed: Path) -> None:
+    """Put the demo club's past seasons on its desk."""
+    told = tomllib.loads((seed / "season.toml").read_text(encoding="utf-8"))
+    with store.work(club_id, by=BY, writes=True) as session:
+        squad = {member.listed_name: member.id for member in athletes.find(session)}
+        for line in told["past"]:
+            _add_past(session, squad[line["athlete"]], line)
+        for line in told["grown"]:
+            note = Growth(
+                athlete_id=squad[line["athlete"]],
+                number=kept_still_right.next_growth(session),
+                recorded_at=_ago(line["days_ago"]),
+                recorded_by=BY,
+            )
+            session.add(note)
+            session.flush()
+
+
+def _ago(days: int) -> datetime:
+    return now() - timedelta(days=days)
+
+
+def _add_past(session: ClubSession, athlete_id: int, line: Mapping[str, Any]) -> None:
+    """Versions as they were kept then; a confirmation is of the one that counted on its day."""
+    by_name = {version.model.name: version for version in models.all_models(session)}
+    version = by_name[line["model"]]
+    rows = [
+        kept_settings.add_one(
+            session,
+            {
+                "athlete_id": athlete_id,
+                "model_id": version.id,
+                "version": number,
+                "recorded_at": _ago(told["days_ago"]),
+                "recorded_by": BY,
+                "reason": told["reason"],
+            },
+            [
+                {"axis": axis.key, "wanted_mm": wanted_mm, "accepts_mm": accepts_mm}
+                for axis, wanted_mm, accepts_mm in zip(
+                    version.model.kind.axes, told["wants"], line["accepts_mm"], strict=True
+                )
+            ],
+        )
+        for number, told in enumerate(line["versions"], start=1)
+    ]
+    for days in line["confirmed_days_ago"]:
+        counted = [row for row in rows if row.recorded_at < _ago(days)]
+        session.add(
+            SettingConfirmation(
+                athlete_id=athlete_id,
+                setting_id=counted[-1].id,
+                recorded_at=_ago(days),
+                recorded_by=BY,
+            )
+        )
+    session.flush()
