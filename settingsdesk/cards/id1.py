@@ -175,6 +175,7 @@ def _draw_back(pen: Pen, card: Card) -> None:
         (card.club, Place(_RIGHT - _EDGE, 8, LEAST_PT, lines=4)),
         (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
         (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
+        *((told, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)) for told in card.above_mat),
         (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
         (
             Sentence("Folded along the dashed line, this is the back."),

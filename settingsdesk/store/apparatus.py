@@ -56,6 +56,22 @@ class UsualDeviation(ClubOwned, Base):
     accepts_mm: Mapped[int]
 
 
+class MatsOfDay(ClubOwned, Base):
+    """How much more mat lies under an apparatus on one day than on record; below 0, less."""
+
+    __tablename__ = "mats_of_day"
+    __table_args__ = (
+        of_same_club("apparatus_id", "apparatus"),
+        UniqueConstraint("club_id", "apparatus_id", "day"),
+        CheckConstraint("more_mm <> 0", name="more_mm"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    apparatus_id: Mapped[int]
+    day: Mapped[date]
+    more_mm: Mapped[int]
+
+
 class Apparatus(ClubOwned, Base):
     """One physical piece on one floor."""
 
@@ -81,6 +97,8 @@ class Apparatus(ClubOwned, Base):
 
     usual_by_axis: ClassVar[MappedSQLExpression[dict[str, int] | None]]
     """``UsualDeviation`` of its kind, millimetres by axis."""
+    more_by_day: ClassVar[MappedSQLExpression[dict[str, int] | None]]
+    """``MatsOfDay`` of it, millimetres by day."""
 
     model: Mapped[ApparatusModel] = parent_by("Apparatus.model_id", "ApparatusModel")
     setups: Mapped[list[ApparatusSetup]] = children_by(
@@ -175,10 +193,31 @@ Apparatus.usual_by_axis = column_property(  # read with the row: pages ask for i
 )
 
 
+Apparatus.more_by_day = column_property(
+    select(ObjectOf(MatsOfDay.day, MatsOfDay.more_mm))
+    .where(MatsOfDay.club_id == Apparatus.club_id, MatsOfDay.apparatus_id == Apparatus.id)
+    .correlate(Apparatus)
+    .scalar_subquery(),
+    expire_on_flush=False,
+)
+
+
 def usual_of(row: Apparatus) -> dict[str, int]:
     """What its club usually accepts of an apparatus's kind: millimetres by axis."""
     usual: dict[str, int] = row.usual_by_axis or {}
     return usual
+
+
+def more_mat_of(row: Apparatus) -> dict[date, int]:
+    """How much more mat lies under an apparatus on some days than on record, in millimetres."""
+    kept: dict[str, int] = row.more_by_day or {}
+    return {date.fromisoformat(day): kept[day] for day in sorted(kept)}
+
+
+def mats_of_days(session: Session, apparatus_id: int) -> Sequence[MatsOfDay]:
+    """The days on which other mats lie under an apparatus than on record, by day."""
+    asked = select(MatsOfDay).where(MatsOfDay.apparatus_id == apparatus_id)
+    return session.scalars(asked.order_by(MatsOfDay.day)).all()
 
 
 def usual_deviations(session: Session) -> Sequence[UsualDeviation]:

@@ -13,7 +13,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration
+from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration, MatsOfDay
 from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
@@ -184,7 +184,7 @@ GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
     Setting: (SettingValue.setting_id, SettingConfirmation.setting_id),
     Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
     ApparatusModel: (ApparatusModelVersion.model_id, SettingDraft.model_id),
-    Apparatus: (ApparatusSetup.apparatus_id, Calibration.apparatus_id),
+    Apparatus: (ApparatusSetup.apparatus_id, Calibration.apparatus_id, MatsOfDay.apparatus_id),
     Meet: (MeetApparatus.meet_id,),
     MeetSession: (),
     Part: (PartCount.part_id,),

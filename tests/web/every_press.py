@@ -375,6 +375,9 @@ PRESSES: dict[str, Press] = {
     "apparatus.edit": lambda hall: hall.coach.get("/apparatus/1/edit").send(
         "Save the apparatus", name="Bars A", mat="10"
     ),
+    "apparatus.mats": lambda hall: hall.coach.get("/apparatus/1/mats").send(
+        "Save the mats of the day", by="10"
+    ),
     "apparatus.new": lambda hall: hall.coach.get("/apparatus/new").send(
         "Add the apparatus", name="Bars Z", model="1", mat="0"
     ),

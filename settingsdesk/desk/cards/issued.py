@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.cards.code_address import CARDS, CodeKey
@@ -87,6 +87,14 @@ class ScannedCard:
     def marks_hold(self) -> bool:
         """Whether its marks are those that count, whatever else it says."""
         return not any(one.of_marks for one in self.differences)
+
+
+class ForMeet(NamedTuple):
+    """For which meet cards are, until when they count, and the days on which it is held."""
+
+    meet_id: int
+    counts_until: date
+    days: tuple[date, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,12 +183,11 @@ def issue_named(
     piece: Piece,
     wanted: Sequence[tuple[int, Named]],
     at_meets: Entered,
-    meet: tuple[int, date] | None = None,
+    meet: ForMeet | None = None,
 ) -> list[Card]:
     """The same, with what each card calls its athlete.
 
-    ``meet`` is the number of the meet that they are for and until when its cards count, None for
-    training, where they count for ever.
+    ``meet`` is None for training, where they count for ever, and are for today's mats.
 
     A card that says the same and counts as long is given again. ``DropUnknown`` where no mark of
     the spread can be told.
@@ -193,13 +200,13 @@ def issue_named(
     without = [members[athlete_id].listed_name for athlete_id in ids if athlete_id not in carried]
     if without:
         raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
-    meet_id, counts_until = meet or (None, None)
+    meet_id, counts_until, days = meet or (None, None, (today(),))
     every = kept_cards.for_athletes(session, ids, piece.id)
     versions = {row.athlete_id: row.version for row in reversed(every)}
     theirs = at_meets.newest(every, meet_id)
     cards = []
     for athlete_id, named in wanted:
-        text = text_of(members[athlete_id], carried[athlete_id], named, unit)
+        text = text_of(members[athlete_id], carried[athlete_id], named, unit, days)
         must_be_printable(text)
         row = theirs.get(athlete_id)
         made_by = code_key.that_made(row.id, row.code_hash) if row else None
@@ -585,6 +592,7 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         counts_until=row.counts_until,
         seen_from=text.seen_from,
         unmeasured=text.unmeasured,
+        above_mat=text.above_mat,
     )
 
 

@@ -1,7 +1,8 @@
 """What a card says: printed, kept, compared with what counts now, shown when it is scanned."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
+from datetime import date
 from typing import Any
 
 from settingsdesk.desk.hall.apparatus import (
@@ -24,6 +25,7 @@ from settingsdesk.domain.base.kinds import KINDS, kind_of
 from settingsdesk.domain.base.sentences import Sentence, Series, marked, recognised
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.hall.mats import FORMS as MATS_FORMS
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.domain.settings.transfer import WITHOUT_DROP, AxisFit
@@ -38,6 +40,12 @@ UNCERTAIN = marked("Uncertain, %(why)s: %(wanted)s is wanted")
 DOES_NOT_REACH = marked("Does not reach: %(wanted)s is wanted")
 OUTSIDE = marked("Outside what is accepted: %(wanted)s is wanted")
 WANTED = marked("%(wanted)s is wanted")
+
+MOST_DAYS_TOLD = 2
+"""A meet's card has room for so many days with other mats."""
+ON_SEVERAL_DAYS = marked(
+    "On several days of the meet other mats lie there: ask for the heights above the mat"
+)
 
 FORMS = tuple(
     dict.fromkeys(
@@ -68,6 +76,8 @@ FORMS = tuple(
             SEEN_FROM_END,
             *RAISE_FORMS,
             *UNMEASURED_FORMS,
+            *MATS_FORMS,
+            ON_SEVERAL_DAYS,
         ]
     )
 )
@@ -91,6 +101,8 @@ class CardText:
     mat_mm: int
     foot_distance_mm: float | None
     raise_request: str = ""
+    above_mat: tuple[str, ...] = ()
+    """Its heights above the mat on days with other mats than on record; on most days none."""
     seen_from: str = field(default="", compare=False)
     """Where one stands who sees it as it is drawn; cards of before do not say it, and say no less
     of the setting."""
@@ -129,6 +141,7 @@ class CardText:
                 **data,
                 "lines": tuple(_line_from_data(line) for line in data["lines"]),
                 "section_mm": tuple(section) if section else None,
+                "above_mat": tuple(recognised(told, FORMS) for told in data.get("above_mat", ())),
                 **{
                     name: as_told_now(recognised(data[name], FORMS))
                     for name in ("scale_used", "raise_request", "seen_from", "unmeasured")
@@ -152,9 +165,20 @@ class Named:
     name: str = ""
 
 
-def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardText:
-    """What a card says now of that athlete on that apparatus, in the club's unit."""
-    piece, best = carried.piece, carried.transfer.best
+def text_of(
+    member: Member,
+    carried: Carried,
+    named: Named,
+    unit: str,
+    days: Sequence[date] | None = None,
+) -> CardText:
+    """What a card says now of that athlete on that apparatus, in the club's unit.
+
+    ``days`` are those that a card on paper is for, with whose mats it says its heights; None for
+    what is looked at today.
+    """
+    best = carried.transfer.best
+    piece = carried.piece.as_on(days[0]) if days else carried.piece
     section, geometry = piece.model.section, piece.model.geometry
     return CardText(
         name=named.name or member.printed_name,
@@ -170,9 +194,24 @@ def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardTe
         mat_mm=piece.mat_mm,
         foot_distance_mm=geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
         raise_request=named.raise_request,
+        above_mat=tuple(_above_mat(carried, Unit(unit), days)),
         seen_from=piece.seen_from,
         unmeasured=carried.unmeasured,
     )
+
+
+def _above_mat(carried: Carried, unit: Unit, days: Sequence[date] | None) -> Iterator[str]:
+    """What a tape held on the mat finds, on each day on which others lie there than on record."""
+    kind, lie = carried.piece.model.kind, carried.piece.mats
+    measures_mm = {fit.axis.key: fit.measure_mm for fit in carried.transfer.best.axes}
+    that_day = [lie.on(day) for day in days] if days else [lie]
+    otherwise = [mats for mats in that_day if mats.more_mm]
+    if len(otherwise) > MOST_DAYS_TOLD:
+        yield Sentence(ON_SEVERAL_DAYS)
+        return
+    for mats in otherwise:
+        if told := mats.heights_in_words(kind, measures_mm, unit, None if days else lie.day):
+            yield told
 
 
 def in_words(line: CardLine) -> str:

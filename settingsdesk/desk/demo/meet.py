@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.hall import apparatus, mats_of_day, models
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.facts import MeetFacts
@@ -32,6 +32,9 @@ def hold(store: Store, club_id: int, seed: Path) -> Meet:
         pieces = {piece.name: piece.id for piece in apparatus.all_pieces(session)}
         for name in told["apparatus"]:
             meets.put_apparatus(session, meet.id, pieces[name], told["rule_book"])
+        for line in told["mats"]:
+            on = meet.facts.begins_on
+            mats_of_day.lie_on(session, pieces[line["apparatus"]], on, line["more_mm"])
         parts = [
             meets.add_session(
                 session, meet.id, part["name"], meet.facts.begins_on, part["begins_at"]

@@ -2,8 +2,9 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.calibrations import OwnScale, Taped, own_scales, try_calibration
 from settingsdesk.desk.hall.in_use import (
@@ -19,6 +20,7 @@ from settingsdesk.domain.base.kinds import FRONT_AND_BACK
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.calibration import Calibration
+from settingsdesk.domain.hall.mats import THICKEST_MM, Mats
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.transfer import setting_of_setup
@@ -27,7 +29,6 @@ from settingsdesk.store import taking_away
 from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
-THICKEST_MAT_MM = 1_000
 LONGEST_END_NAME = 20  # characters: "front end" and the like stand beside a mark on a phone
 
 NOT_MEASURED_HERE = marked("scale of the model, not measured on this apparatus")
@@ -71,14 +72,15 @@ class Piece:
     ``printed`` is the version of the model that is known now, on the scales that it came with.
     ``end_names`` are what the hall calls its front and back, or left and right; ``model`` has them.
     ``setup`` is what stands there now, or None where nobody has recorded it, or where the scale
-    has been changed since and no longer has one of its stops. ``withdrawal`` says why nobody may
-    use it, where that is so.
+    has been changed since and no longer has one of its stops. ``mats`` are those of today, unless
+    it is looked at ``as_on`` another day. ``withdrawal`` says why nobody may use it, where that is
+    so.
     """
 
     id: int
     name: str
     place: str
-    mat_mm: int
+    mats: Mats
     printed: ModelVersion
     model: ApparatusModel
     own_scales: Mapping[str, OwnScale]
@@ -87,6 +89,15 @@ class Piece:
     recorded_by: str
     withdrawal: Withdrawal | None
     end_names: tuple[str, str] | None = None
+
+    @property
+    def mat_mm(self) -> int:
+        """How thick the mats are, all layers together, with those of the day."""
+        return self.mats.lie_mm
+
+    def as_on(self, day: date) -> "Piece":
+        """The same with the mats of another day."""
+        return replace(self, mats=self.mats.on(day))
 
     @property
     def ends_called(self) -> tuple[str, str]:
@@ -211,8 +222,14 @@ def add_piece(session: ClubSession, name: str, place: str, model_id: int, mat_mm
 def change_piece(
     session: ClubSession, apparatus_id: int, name: str, place: str, mat_mm: int
 ) -> Piece:
-    """Another name, place or mat for an apparatus; its model stays."""
+    """Another name, place or mat for an apparatus; its model stays.
+
+    The mats of a day stay more or less by as much; ``NotTheseMats`` where they could not.
+    """
     row = kept_apparatus.by_id(session, apparatus_id)
+    for day, more_mm in kept_apparatus.more_mat_of(row).items():
+        if day >= today():
+            must_be_mats(row.name, _mat(mat_mm), more_mm)
     if name.strip() != row.name:
         _must_be_free(session, name)
     row.name, row.place, row.mat_mm = name.strip(), place.strip(), _mat(mat_mm)
@@ -347,7 +364,7 @@ def _read(
         id=row.id,
         name=row.name,
         place=row.place,
-        mat_mm=row.mat_mm,
+        mats=_mats(row),
         printed=printed,
         model=model.with_ends_called(end_names)
         .with_scales({axis: scale.calibration.scale for axis, scale in own.items()})
@@ -359,6 +376,10 @@ def _read(
         withdrawal=withdrawn,
         end_names=end_names,
     )
+
+
+def _mats(row: kept_apparatus.Apparatus) -> Mats:
+    return Mats(row.mat_mm, today(), kept_apparatus.more_mat_of(row))
 
 
 def _has(model: ApparatusModel, stops: Setup) -> bool:
@@ -379,9 +400,15 @@ def _must_be_free(session: ClubSession, name: str) -> None:
 
 
 def _mat(mat_mm: int) -> int:
-    if not 0 <= mat_mm <= THICKEST_MAT_MM:
+    if not 0 <= mat_mm <= THICKEST_MM:
         raise NotAMat(mat_mm)
     return mat_mm
+
+
+def must_be_mats(name: str, on_record_mm: int, more_mm: int) -> None:
+    """Raise ``NotTheseMats`` where less than nothing, or more than a metre, lies there a day."""
+    if not 0 <= on_record_mm + more_mm <= THICKEST_MM:
+        raise NotTheseMats(name, on_record_mm, more_mm)
 
 
 def _must_tell_apart(names: Sequence[str]) -> None:
@@ -416,8 +443,25 @@ class NotAMat(SaysLengths):
 
     def told(self, unit: Unit) -> str:
         return (
-            f"The mats must be between 0 and {length_in_words(THICKEST_MAT_MM, unit)} thick in all;"
+            f"The mats must be between 0 and {length_in_words(THICKEST_MM, unit)} thick in all;"
             f" {length_in_words(self.mat_mm, unit)} was given"
+        )
+
+
+class NotTheseMats(SaysLengths):
+    """Less mat than nothing would lie there, or more than a metre."""
+
+    def __init__(self, name: str, on_record_mm: int, more_mm: int) -> None:
+        self.name, self.on_record_mm, self.more_mm = name, on_record_mm, more_mm
+
+    def told(self, unit: Unit) -> str:
+        on_record = length_in_words(self.on_record_mm, unit)
+        told = length_in_words(abs(self.more_mm), unit)
+        if self.more_mm < 0:
+            return f"{self.name} has mats of {on_record} on record: {told} less cannot lie there"
+        return (
+            f"{self.name} has mats of {on_record} on record: with {told} more they would be over"
+            f" {length_in_words(THICKEST_MM, unit)} thick in all"
         )
 
 

@@ -87,7 +87,7 @@ def take(session: ClubSession, content: bytes) -> SheetLook:
         if piece is None:
             name = _free_name(here, sheet, listed)
             piece = desk_apparatus.add_piece(session, name, listed.place, version.id, listed.mat_mm)
-        elif (piece.place, piece.mat_mm) != (listed.place, listed.mat_mm):
+        elif (piece.place, piece.mats.on_record_mm) != (listed.place, listed.mat_mm):
             desk_apparatus.change_piece(session, piece.id, piece.name, listed.place, listed.mat_mm)
         here.pieces[piece.name] = piece
         _calibrate(session, piece, version.model, listed, sheet)
@@ -119,7 +119,7 @@ def _told(piece: Piece, printed: ApparatusModel) -> SheetApparatus:
     return SheetApparatus(
         name=piece.name,
         place=piece.place,
-        mat_mm=piece.mat_mm,
+        mat_mm=piece.mats.on_record_mm,
         model=printed,
         calibrations=tuple(
             SheetCalibration(
@@ -146,7 +146,7 @@ def _line(here: _Here, sheet: ApparatusSheet, listed: SheetApparatus) -> SheetLi
     if piece is None:
         does.append(f"adds the apparatus {_free_name(here, sheet, listed)}")
     else:
-        if piece.mat_mm != listed.mat_mm or piece.place != listed.place:
+        if piece.mats.on_record_mm != listed.mat_mm or piece.place != listed.place:
             does.append("changes its place or mats")
         does += [
             f"uses the calibration of {day_in_words(each.taken_on)} for its"

@@ -12,7 +12,7 @@ from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.cards import counting
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
-from settingsdesk.desk.cards.issued import OutOfDate, must_be_printable
+from settingsdesk.desk.cards.issued import ForMeet, OutOfDate, must_be_printable
 from settingsdesk.desk.cards.text import Named, text_of
 from settingsdesk.desk.hall.apparatus import DropUnknown, Piece
 from settingsdesk.desk.meet_day.transfers import no_setting_for
@@ -192,7 +192,7 @@ def issue(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice)
                 stands.piece,
                 named,
                 at_meets,
-                (meet_id, meet.facts.cards_until),
+                ForMeet(meet_id, meet.facts.cards_until, meet.days),
             )
             pairs = zip(named, made, strict=True)
             cards |= {(stands.piece.id, athlete_id): card for (athlete_id, _), card in pairs}

@@ -25,6 +25,7 @@ from settingsdesk.desk.rotations.order_paper import (
     in_all,
     in_words,
     measured_from,
+    other_mats,
 )
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.days import day_in_words
@@ -65,6 +66,7 @@ def facts(sheet: CrewSheet) -> list[str]:
         *how_far(sheet),
         begins_from(sheet),
         Sentence("Lengths: %(datums)s.", datums=measured_from(sheet.piece.model)),
+        *other_mats(sheet.piece, sheet.held_on, sheet.unit),
     ]
 
 
@@ -298,7 +300,13 @@ def _view(sheet: CrewSheet) -> dict[str, Any]:
     }
     foot_mm = model.geometry.foot_distance_mm if isinstance(model.geometry, Leaning) else None
     drawing = end_view(
-        model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm, rails_enlarged=True
+        model.kind,
+        model.section,
+        measures_mm,
+        texts,
+        piece.mats.on(sheet.held_on).lie_mm,
+        foot_mm,
+        rails_enlarged=True,
     )
     says: str = Sentence("End view at the marks of turn %(turn)s", turn=first.place)
     if piece.seen_from:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import rule_books as desk_rule_books
@@ -66,6 +66,13 @@ class Meet:
     sessions: tuple[MeetSession, ...]
     pieces: tuple[MeetPiece, ...]
     created_by: str
+
+    @property
+    def days(self) -> tuple[date, ...]:
+        """The days of its sessions; while it has none, all of its days."""
+        first, last = self.facts.begins_on, self.facts.ends_on
+        every = (first + timedelta(days=number) for number in range((last - first).days + 1))
+        return tuple(sorted({part.held_on for part in self.sessions})) or tuple(every)
 
     def session(self, session_id: int) -> MeetSession:
         """The session of that number; ``NotOfThisMeet`` where it is another meet's."""

@@ -1,9 +1,10 @@
 """A rotation's order on paper, and what every paper that hangs at the apparatus says alike."""
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import date, datetime
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Lane, PlannedTurn
 from settingsdesk.desk.rotations.view import OrderIsNone, RotationView
 from settingsdesk.domain.base.datums import canonical_in_words
@@ -38,6 +39,12 @@ def measured_from(model: ApparatusModel) -> str:
     )
 
 
+def other_mats(piece: Piece, day: date, unit: Unit) -> list[str]:
+    """What follows of the mats of that day where they are others than on record; often nothing."""
+    told = piece.mats.on(day).of_all_in_words(unit)
+    return [Sentence("%(mats)s.", mats=told)] if told else []
+
+
 def order_papers(view: RotationView, unit: Unit, at: datetime) -> list[CrewPaper]:
     """The best order of a rotation, a paper for each apparatus; ``OrderIsNone`` without one.
 
@@ -61,6 +68,7 @@ def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPape
             ),
             _begins(view, " / ".join(model.marks(lane.start).values())),
             Sentence("Lengths: %(datums)s.", datums=measured_from(model)),
+            *other_mats(piece, view.held_on, unit),
         ),
         axes=tuple(axis.kind.name for axis in model.axes),
         rows=tuple(_row(view, lane, turn, unit) for turn in lane.turns),

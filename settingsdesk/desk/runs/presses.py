@@ -5,7 +5,7 @@ step, an athlete, a crew, an event.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
@@ -90,6 +90,8 @@ def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening,
         if press.word == CHECKED_BY_NAME
         else happening(session, now, press.seen, press.word, press.number)
     )
+    if isinstance(what, Rechecked):
+        what = replace(what, more_mat_mm=now.piece.mats.more_mm)
     if not desk_run.is_on_record(session.by, now, press.seen, what):
         _must_still_hold(session, now, press, what)
     return what, desk_run.go_on(session, now, press.seen, what)

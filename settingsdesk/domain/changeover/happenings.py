@@ -5,7 +5,7 @@ under a word of its own, and read back.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from settingsdesk.domain.base.sentences import marked
@@ -59,10 +59,13 @@ class Rechecked:
 
     ``second`` is who checked, where that is not whoever confirms it. Presses of before have none
     though whoever confirmed had set it, too: by whom besides it was checked is not known then.
+    ``more_mat_mm`` is how much more mat lay there than on record by what was shown; it tells no
+    press from another.
     """
 
     alone: bool
     second: str = ""
+    more_mat_mm: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -277,7 +277,7 @@ class Run:
                 return self._after_step(step, event)
             case AllDone():
                 return self._after_all(event)
-            case Rechecked(alone, second):
+            case Rechecked(alone=alone, second=second):
                 return self._after_check(alone, second or event.by, event.by)
             case Repeated(setup):
                 return self._after_repeat(setup, event)

@@ -16,6 +16,7 @@ from typing import Any
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first
+from settingsdesk.domain.hall import mats
 from settingsdesk.domain.hall.calibration import TapedStop
 from settingsdesk.domain.hall.definition import model_from_data, model_to_data, says_more
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -28,7 +29,6 @@ MOST_BYTES = 1_000_000
 MOST_APPARATUS = 60
 MOST_TAPED = 200
 LONGEST_WORDS = 120
-THICKEST_MAT_MM = 1_000
 LONGEST_MM = 100_000
 
 
@@ -179,7 +179,7 @@ def _apparatus(where: str, told: Any) -> SheetApparatus:
     return SheetApparatus(
         name=name,
         place=_words(f"{where}, place", data.get("place")),
-        mat_mm=_whole(f"{where}, mat_mm", data.get("mat_mm"), THICKEST_MAT_MM),
+        mat_mm=_whole(f"{where}, mat_mm", data.get("mat_mm"), mats.THICKEST_MM),
         model=model,
         calibrations=calibrations,
     )

@@ -74,7 +74,8 @@ class Card:
     ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
     is the last day of a meet's card. ``seen_from`` is the end from which the apparatus is drawn,
     as the hall calls it, empty where both look the same. ``unmeasured`` says what of it was worked
-    out or guessed, and is empty where all of it was measured.
+    out or guessed, and is empty where all of it was measured. ``above_mat`` are its heights above
+    the mat on days with other mats than on record, a sentence for each day.
     """
 
     name: str
@@ -93,11 +94,15 @@ class Card:
     counts_until: date | None = None
     seen_from: str = ""
     unmeasured: str = ""
+    above_mat: tuple[str, ...] = ()
 
     @property
     def heeds(self) -> tuple[str, ...]:
-        """What must not be overlooked above the settings: a request, and what nobody measured."""
-        return tuple(filter(None, (self.raise_request, self.unmeasured)))
+        """What must not be overlooked above the settings.
+
+        A request, what nobody measured, and heights above other mats than on record.
+        """
+        return (*filter(None, (self.raise_request, self.unmeasured)), *self.above_mat)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,8 @@ from typing import Any, Protocol, TypeVar
 
 from markupsafe import Markup, escape
 
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.datums import (
     HeightDatum,
     canonical_in_words,
@@ -20,6 +22,7 @@ from settingsdesk.domain.base.figures import compared_length, format_length
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.hall.mats import Mats
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.web.frame.work import coach
@@ -163,6 +166,22 @@ def _dimension(model: ApparatusModel, axis: Axis, mm: float, at_marks: bool) -> 
     return "not known" if untold else length_of(axis.kind, mm)
 
 
+def mats_in_words(mats: Mats) -> str:
+    """What is otherwise of the mats on their day: "with 10.0 cm more mat today"; often empty."""
+    return mats.in_words(coach().length_unit, today())
+
+
+def mats_of_all(mats: Mats) -> str:
+    """The same with what follows for every height."""
+    return mats.of_all_in_words(coach().length_unit, today())
+
+
+def heights_above_mat(piece: Piece, measures_mm: Mapping[str, float]) -> str:
+    """Heights above the floor as they are above the other mats of a day; empty on most days."""
+    kind = piece.model.kind
+    return piece.mats.heights_in_words(kind, measures_mm, coach().length_unit, today())
+
+
 def for_templates() -> dict[str, Any]:
     """What the templates of these rooms may call."""
     return {
@@ -176,4 +195,7 @@ def for_templates() -> dict[str, Any]:
         "moment": moment,
         "datum": datum,
         "canonical": canonical_in_words,
+        "mats_in_words": mats_in_words,
+        "mats_of_all": mats_of_all,
+        "heights_above_mat": heights_above_mat,
     }

@@ -71,7 +71,13 @@ HELPER_ENDPOINTS = frozenset(
 
 COACH_ENDPOINTS = frozenset(
     {
-        *("apparatus.edit", "apparatus.index", "apparatus.new", "apparatus.rule_books"),
+        *(
+            "apparatus.edit",
+            "apparatus.index",
+            "apparatus.mats",
+            "apparatus.new",
+            "apparatus.rule_books",
+        ),
         *("apparatus.show", "apparatus.take_away"),
         *("apparatus_sheets.file", "apparatus_sheets.index", "apparatus_sheets.keep"),
         *("apparatus_sheets.look", "apparatus_sheets.send", "apparatus_sheets.show"),

@@ -1,20 +1,37 @@
 """The apparatus in the hall: what each is, and what stands there now."""
 
+from datetime import date
+from typing import Any
+
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.checks import checks
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
-from settingsdesk.desk.hall import calibrations, models
+from settingsdesk.desk.hall import calibrations, mats_of_day, models
 from settingsdesk.desk.hall import rule_books as desk_rule_books
-from settingsdesk.desk.hall.apparatus import LONGEST_END_NAME, NotAMat, NotEndNames, Piece
+from settingsdesk.desk.hall.apparatus import (
+    LONGEST_END_NAME,
+    NotAMat,
+    NotEndNames,
+    NotTheseMats,
+    Piece,
+)
+from settingsdesk.desk.hall.mats_of_day import NotADayForMats
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import MarkField, alone_mm, blaming, form_of
 from settingsdesk.web.frame.edit_form import EditForm
-from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField, number_of_a_row
+from settingsdesk.web.frame.fields import (
+    ChoiceField,
+    DayField,
+    LengthField,
+    RadiosField,
+    WordsField,
+    number_of_a_row,
+)
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.taking_away import Doomed, ask
@@ -27,6 +44,7 @@ blueprint.context_processor(shown.for_templates)
 
 
 FIRST_END, SECOND_END = "first_end", "second_end"
+MORE, LESS = "more", "less"
 
 
 class PieceForm(DeskForm):
@@ -39,6 +57,22 @@ class PieceForm(DeskForm):
 
 class ChangedPieceForm(PieceForm, EditForm):
     """Another name, place or mat; the names of its ends are added below."""
+
+
+class MatsForm(EditForm):
+    """The mats of one day: so much more than on record, or less; empty as on record."""
+
+    day = DayField("Day")
+    which_way = RadiosField(
+        "Than on record", choices=[(MORE, "More mat"), (LESS, "Less mat")], default=MORE
+    )
+    by = LengthField("By how much", optional=True)
+
+    @property
+    def more_mm(self) -> int:
+        """How much more lies there, below 0 less."""
+        by_mm = self.by.data or 0
+        return -by_mm if self.which_way.data == LESS else by_mm
 
 
 class NewPieceForm(PieceForm):
@@ -100,6 +134,7 @@ def show(apparatus_id: int) -> str:
         record=record,
         care=care,
         today=today(),
+        mats_to_come=[piece.as_on(day).mats for day, _ in mats_of_day.to_come(piece)],
         picture=_picture(piece),
     )
 
@@ -114,7 +149,7 @@ def edit(apparatus_id: int) -> Page:
     if form.accepted():
         with (
             form.refusals(at=form.name),
-            form.refusals(form.mat, NotAMat),
+            form.refusals(form.mat, NotAMat, NotTheseMats),
             form.refusals(form[FIRST_END if has_ends else "name"], NotEndNames),
             work(writes=True) as session,
         ):
@@ -129,6 +164,29 @@ def edit(apparatus_id: int) -> Page:
             flash(f"{form.name.data} is changed.")
             return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
     return render_template("hall/apparatus/edit.html", form=form, piece=piece), form.status
+
+
+@blueprint.route("/<int:apparatus_id>/mats", methods=["GET", "POST"])
+def mats(apparatus_id: int) -> Page:
+    """More or less mat on a day, from now on; the rail stays, and so does every setting."""
+    with work(writes=request.method == "POST") as session:
+        piece = desk_apparatus.piece(session, apparatus_id)
+        form = MatsForm(data=_mats_as_kept(piece, _day_asked()))
+        if form.accepted():
+            day = form.day.data or today()
+            with (
+                form.refusals(form.day, NotADayForMats),
+                form.refusals(form.by, NotTheseMats),
+                session.or_nothing(),
+            ):
+                form.must_be_as_read(data=_mats_as_kept(piece, day))
+                mats_of_day.lie_on(session, apparatus_id, day, form.more_mm)
+                flash(_said_of_mats(piece, day, form.more_mm))
+                return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
+    to_come = [piece.as_on(day).mats for day, _ in mats_of_day.to_come(piece)]
+    return render_template(
+        "hall/apparatus/mats.html", form=form, piece=piece, to_come=to_come
+    ), form.status
 
 
 @blueprint.route("/<int:apparatus_id>/stands", methods=["GET", "POST"])
@@ -204,10 +262,35 @@ def _as_kept(piece: Piece) -> dict[str, str | int]:
     return {
         "name": piece.name,
         "place": piece.place,
-        "mat": piece.mat_mm,
+        "mat": piece.mats.on_record_mm,
         FIRST_END: first_end,
         SECOND_END: second_end,
     }
+
+
+def _day_asked() -> date:
+    """The day of the address; today where it has none that can be read."""
+    try:
+        return date.fromisoformat(request.args.get("day", ""))
+    except ValueError:
+        return today()
+
+
+def _mats_as_kept(piece: Piece, day: date) -> dict[str, Any]:
+    """What the form of a day's mats is filled with."""
+    more_mm = piece.as_on(day).mats.more_mm
+    return {"day": day, "which_way": LESS if more_mm < 0 else MORE, "by": abs(more_mm) or None}
+
+
+def _said_of_mats(piece: Piece, day: date, more_mm: int) -> str:
+    when = "today" if day == today() else f"on {shown.day(day)}"
+    if not more_mm:
+        return f"{piece.name} has the mats on record {when}."
+    more = f"{shown.length(abs(more_mm))} {'more' if more_mm > 0 else 'less'}"
+    return (
+        f"{piece.name} has {more} mat {when}. Heights above the mat count it; no rail, no setting"
+        " and no mark changes, and it is over with the day."
+    )
 
 
 def _marks_form(piece: Piece) -> DeskForm:

@@ -35,6 +35,8 @@ class Side:
     model: ApparatusModel
     mat_mm: int
     scale_used: str
+    other_mats: str = ""
+    """What is otherwise of its mats today; empty on most days."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,14 @@ def index() -> tuple[str, int]:
 def all_sides(session: ClubSession) -> dict[str, Side]:
     """Every apparatus and every model of the club by key, kind by kind."""
     pieces = [
-        Side(f"apparatus-{piece.id}", piece.name, piece.model, piece.mat_mm, piece.scale_used)
+        Side(
+            f"apparatus-{piece.id}",
+            piece.name,
+            piece.model,
+            piece.mat_mm,
+            piece.scale_used,
+            shown.mats_in_words(piece.mats),
+        )
         for piece in desk_apparatus.all_pieces(session)
     ]
     models = [

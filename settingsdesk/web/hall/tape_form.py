@@ -71,7 +71,8 @@ class TapeForm(AskingForm):
             return length_mm
         datum: HeightDatum = self["datum"].data
         piece.model.must_know_its_section(datum, SpreadDatum.INNER)
-        return datum.to_canonical_mm(length_mm, piece.model.section, piece.mat_mm)
+        there = piece.as_on(self["taken_on"].data or today())
+        return datum.to_canonical_mm(length_mm, piece.model.section, there.mat_mm)
 
     def left_out(self, readings: dict[int, Taped]) -> list[str]:
         """The marks of the lines that are ticked to be left out."""

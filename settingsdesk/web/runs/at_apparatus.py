@@ -255,6 +255,7 @@ def facts(
         "items": items,
         "picture": picture(view, unit) if view else None,
         "step_pictures": step_pictures(view, unit) if view else {},
+        "above_mat": above_mat(view, unit) if view else "",
         "crews": CREWS,
         "known": {name: number for name, number in known.items() if not has_own(name)},
         "longest_name": LONGEST_NAME,
@@ -270,6 +271,16 @@ def facts(
 def by(name: str) -> str:
     """Who is on record for something, also where a volunteer is."""
     return said(recognised(name, [happenings.AT_A_STATION]))
+
+
+def above_mat(view: RunView, unit: Unit) -> str:
+    """The heights of the present turn above the mats, where these are others today."""
+    run, piece = view.run, view.piece
+    goal = run.turns[0].setup if run.turns else None
+    if goal is None:
+        return ""
+    taped_mm = run.model.taped_mm(goal)
+    return piece.mats.heights_in_words(run.model.kind, taped_mm, unit, today())
 
 
 def picture(view: RunView, unit: Unit, moving: Collection[str] = ()) -> Drawing | None:

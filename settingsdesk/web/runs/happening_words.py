@@ -1,7 +1,9 @@
 """What was confirmed at the apparatus, in words for the people there."""
 
+from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.domain.base.sentences import Counted, Sentence, marked
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import PulledFirst
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
@@ -25,6 +27,8 @@ from settingsdesk.domain.changeover.happenings import (
     TakenUp,
     TurnOver,
 )
+from settingsdesk.domain.changeover.run import Confirmed
+from settingsdesk.domain.hall.mats import Mats
 
 PLAIN: dict[type, Sentence] = {
     AllDone: Sentence("All steps that were left are done"),
@@ -72,6 +76,14 @@ def in_words(view: RunView, what: Happening) -> Sentence:
             return _of_an_athlete(_name(view, what.athlete_id), what)
         case _:
             return _of_the_apparatus(view, what)
+
+
+def mats_then(event: Confirmed, unit: Unit) -> str:
+    """What was otherwise of the mats at a check, as its page said; empty where nothing was."""
+    if not isinstance(event.what, Rechecked):
+        return ""
+    day = local_date(event.at)
+    return Mats(0, day, {day: event.what.more_mat_mm}).in_words(unit)
 
 
 def undo(what: Happening) -> Sentence:

@@ -1,6 +1,7 @@
 """At the bars: one run on a phone in a chalky hand or a tablet on a stand, step by step."""
 
 from dataclasses import replace
+from functools import partial
 from typing import Any, NamedTuple
 
 from flask import (
@@ -52,7 +53,7 @@ from settingsdesk.web.runs.at_apparatus import (
     sign,
     words_of_the_script,
 )
-from settingsdesk.web.runs.happening_words import in_words
+from settingsdesk.web.runs.happening_words import in_words, mats_then
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("bars", __name__, url_prefix="/bars")
@@ -124,7 +125,12 @@ def record(run_id: int) -> str:
     """Everything that was confirmed: who, when, what."""
     with work() as session:
         view = desk_run.run(session, run_id)
-    return render_template("runs/bars/record.html", view=view, in_words=in_words)
+    return render_template(
+        "runs/bars/record.html",
+        view=view,
+        in_words=in_words,
+        mats_then=partial(mats_then, unit=coach().length_unit),
+    )
 
 
 @blueprint.get("/<int:run_id>/latest")

@@ -66,6 +66,14 @@ class TestKept:
     def test_it_reads_back_as_it_was(self, what: Happening) -> None:
         assert from_data(word_of(what), to_data(what)) == what
 
+    def test_a_check_keeps_the_mats_that_were_shown_and_is_told_from_no_other_by_them(self) -> None:
+        """A press that is sent once more after the mats were changed is the same press."""
+        checked = Rechecked(alone=True, more_mat_mm=100)
+        kept = from_data("rechecked", to_data(checked))
+        assert kept == Rechecked(alone=True)
+        assert kept.more_mat_mm == 100
+        assert from_data("rechecked", {"alone": True, "second": ""}).more_mat_mm == 0
+
     def test_a_repeat_that_was_kept_before_it_could_be_at_other_marks_is_one(self) -> None:
         assert from_data("repeated", {}) == Repeated()
 

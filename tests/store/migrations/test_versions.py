@@ -17,7 +17,9 @@ from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.desk.squad import settings, still_right
 from settingsdesk.desk.squad.settings import Looked
 from settingsdesk.domain.base.names import heard, usual_name
+from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import guest_clubs, migrate, record
+from settingsdesk.store.apparatus import Apparatus, MatsOfDay
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.clubs import Account, Club, Membership, installation_owners
 from settingsdesk.store.failed_tries import FailedTry
@@ -459,6 +461,24 @@ class TestSecondFactor:
             assert account.second_factor_salt is None
             assert not signed_in.waits_for_code
             assert not session.get_one(Club, 1).second_factor_needed
+        store.close()
+
+
+class TestMatsOfDay:
+    def test_apparatus_from_before_has_the_mats_on_record_every_day(self, before: Before) -> None:
+        file = before("0031_mats_of_day")
+        write(file, A_START_ORDER)
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, by="Runa", writes=True) as session:
+            [bars] = session.scalars(select(Apparatus))
+            assert kept_apparatus.more_mat_of(bars) == {}
+            session.add(MatsOfDay(apparatus_id=bars.id, day=date(2026, 12, 5), more_mm=100))
+            session.flush()
+            session.refresh(bars)
+            assert kept_apparatus.more_mat_of(bars) == {date(2026, 12, 5): 100}
         store.close()
 
 

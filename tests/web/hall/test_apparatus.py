@@ -7,7 +7,7 @@ from settingsdesk.domain.hall.rule_books import Rule, RuleBook, Standing
 from settingsdesk.store.work import Store
 from tests.conftest import Account, new_account
 from tests.desk.sample_hall import Hall, furnish
-from tests.web.pages import Reader
+from tests.web.pages import Page, Reader
 
 
 @pytest.fixture
@@ -211,3 +211,64 @@ class TestGoingBack:
         form = pages.get(f"/apparatus/{hall.bars}/stands?then={elsewhere}")
         assert elsewhere not in form.links.values()
         assert form.send("Record these marks").heading == "Bars 1"
+
+
+class TestMatsOfADay:
+    """A landing mat more for a day, said on the apparatus page and told wherever heights stand."""
+
+    MORE = "with 10.0 cm more mat today"
+
+    def said(self, pages: Reader, **typed: object) -> Page:
+        return pages.get("/apparatus/1/mats").send("Save the mats of the day", **typed)
+
+    def test_is_told_on_every_page_with_heights_that_day(self, demo_pages: Reader) -> None:
+        """Above the floor and in marks all is as it was; above the mat it is 10 cm less."""
+        plain = demo_pages.get("/athletes/1").text
+        shown = self.said(demo_pages, by="10")
+        assert shown.heading == "Bars by the window"
+        assert f"30.0 cm, {self.MORE}" in shown.text
+        assert f"Above the mat, {self.MORE}: 140.4 cm / 219.7 cm" in shown.text
+
+        athlete = demo_pages.get("/athletes/1").text
+        told = f"! Other mats Above the mat, {self.MORE}: 140.4 cm / 219.7 cm."
+        assert told in athlete
+        assert "".join(athlete.split(told)).split() == plain.split()
+        assert "above the mat every height is 30.0 cm less" in demo_pages.get("/rotations/1").text
+        assert self.MORE in demo_pages.get("/convert/?from=apparatus-1&by=lengths").text
+        assert self.MORE in demo_pages.get("/apparatus/1/calibrations/take/low_rail").text
+        bars = demo_pages.get("/rotations/1").send("Take it to the bars")
+        assert f"Above the mat, {self.MORE}: 140.4 cm / 219.7 cm" in bars.text
+        bars.send("Checked alone", do="alone")
+        record = demo_pages.get("/bars/1/record").text
+        assert "Checked alone, with 10.0 cm more mat on " in record
+
+    def test_is_less_where_that_is_chosen_and_taken_back_by_an_empty_box(
+        self, demo_pages: Reader
+    ) -> None:
+        less = self.said(demo_pages, by="5", which_way="less")
+        assert "15.0 cm, with 5.0 cm less mat today" in less.text
+        again = demo_pages.get("/apparatus/1/mats")
+        assert again.value("by") == "5.0"
+        assert "less mat today" not in again.send("Save the mats of the day", by="").text
+
+    @pytest.mark.parametrize(
+        ("typed", "mistake"),
+        [
+            ({"by": "ten"}, "By how much must be a number, like 250 or 247.5; 'ten' was read"),
+            ({"by": "90"}, "with 90.0 cm more they would be over 100.0 cm thick in all"),
+            ({"by": "21", "which_way": "less"}, "21.0 cm less cannot lie there"),
+            ({"by": "10", "day": "2020-01-01"}, "The day must be between today"),
+            ({"by": "10", "day": ""}, "Enter the day"),
+        ],
+    )
+    def test_what_cannot_be_is_said_and_what_was_typed_is_kept(
+        self, demo_pages: Reader, typed: dict[str, str], mistake: str
+    ) -> None:
+        page = self.said(demo_pages, **typed)
+        assert page.status == 400
+        assert any(mistake in sentence for sentence in page.mistakes)
+        assert page.value("by") == typed["by"]
+
+    def test_a_spoilt_day_in_the_address_is_today(self, demo_pages: Reader) -> None:
+        asked = demo_pages.get("/apparatus/1/mats?day=30.11.")
+        assert asked.value("day") == demo_pages.get("/apparatus/1/mats").value("day")
