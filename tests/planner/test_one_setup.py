@@ -6,7 +6,6 @@ from settingsdesk.planner.problem import AxisTimes, Entrant, Problem, Unit
 from settingsdesk.planner.recount import broken_rules
 from settingsdesk.planner.solve import solve
 
-
 BEAM = (AxisTimes("height", 20, 2, 8, 5, 3),)
 HEIGHTS = (2, 3, 5, 6, 8, 9, 12, 15)
 
