@@ -101,6 +101,10 @@ class _Annealing:
         ]
         self.accepts = [frozenset(some) for some in self.accepted]
         self.wished = {athlete: athletes[athlete] for athlete in problem.wishes.named()}
+        # by athlete, the round of the turns to come; none where turns need not go in rounds
+        most = problem.most_turns
+        self.rounds = [most - problem.turns_of(one) for one in problem.athletes]
+        self.rounds = self.rounds if problem.in_rounds else []
         self.first = max(1, self.rest)
         had = [*[""] * self.first, *problem.just_had][-self.first :]
         before = [athletes.get(athlete, -1 - n) for n, athlete in enumerate(had)]
@@ -167,12 +171,14 @@ class _Annealing:
         return True
 
     def _wished(self, begin: int, who: Sequence[int]) -> bool:
-        """Whether the wishes hold if these go from there on."""
-        if not self.wished:
+        """Whether the wishes hold if these go from there on, and the rounds."""
+        if not self.wished and not self.rounds:
             return True
         wishes, order = self.problem.wishes, self.who[:]
         order[begin : begin + len(who)] = who
         order = order[self.first :]
+        if not self._goes_in_rounds(order):
+            return False
         turn = {athlete: order.index(number) for athlete, number in self.wished.items()}
         return (
             (wishes.first is None or turn[wishes.first] == 0)
@@ -185,6 +191,18 @@ class _Annealing:
                 for some in wishes.together
             )
         )
+
+    def _goes_in_rounds(self, order: Sequence[int]) -> bool:
+        """Whether nobody in this order has the next turn before all others had one."""
+        if not self.rounds:
+            return True
+        rounds, now = self.rounds[:], 0
+        for athlete in order:
+            if rounds[athlete] < now:
+                return False
+            now = rounds[athlete]
+            rounds[athlete] += 1
+        return True
 
     def _thrown(self) -> Change | None:
         """A change of some kind, or None where the throw led to none."""

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from settingsdesk.planner.orders import TooManyTries, first_order
+from settingsdesk.planner.plain import plainly
 from settingsdesk.planner.plan import Compared, Plan, Turn
 from settingsdesk.planner.problem import Entrant, Problem, Unit
 from settingsdesk.planner.recount import broken_rules, count
@@ -23,6 +24,7 @@ def usual_plans(problem: Problem) -> tuple[Plan | None, Plan | None]:
     rounds where there are several turns each. On several apparatus the list is dealt out in equal
     consecutive parts. None where such an order cannot keep the wishes, the rest or the numbers.
     """
+    problem = plainly(problem).problem
     return _plan(problem, sorted_by_height=False), _plan(problem, sorted_by_height=True)
 
 

@@ -92,6 +92,9 @@ class _Search:
         """Who may come now, in order of preference; of equals that no wish names only one."""
         recent = self._recent()
         open_ = [a for a in self.preference if self.had[a] < self.needs[a] and a not in recent]
+        if self.problem.in_rounds:  # who has most turns left, rested or not, goes before all others
+            most = max(self.needs[a] - self.had[a] for a in self.preference)
+            open_ = [a for a in open_ if self.needs[a] - self.had[a] == most]
         seen: set[tuple[int, int]] = set()
         for athlete in sorted(open_, key=lambda a: (self.had[a], self.rank[a])):
             if athlete not in self.named:

@@ -67,7 +67,11 @@ class WishCost:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """A plan with its goal, the proven bound below which no goal lies, and its other figures."""
+    """A plan with its goal, the proven bound below which no goal lies, and its other figures.
+
+    ``least_rest_turns`` are the turns of others that lie at least between two of one athlete; None
+    where nobody has two.
+    """
 
     status: Status
     goal_s: int
@@ -79,6 +83,7 @@ class Solution:
     compared: Compared
     plan: Plan
     solve_s: float
+    least_rest_turns: int | None = None
 
     def to_json(self) -> dict[str, Any]:
         """The answer as ``settingsdesk order --json`` writes it."""
@@ -90,6 +95,7 @@ class Solution:
             "makespan_s": self.makespan_s,
             "deviation_stops": self.deviation_stops,
             "change_overs": self.change_overs,
+            "least_rest_turns": self.least_rest_turns,
             "compared": {
                 "as_listed_s": self.compared.as_listed_s,
                 "by_height_s": self.compared.by_height_s,
@@ -119,4 +125,5 @@ class Solution:
                 for unit_id, turns in told["plan"].items()
             },
             solve_s=told["solve_s"],
+            least_rest_turns=told.get("least_rest_turns"),
         )

@@ -208,8 +208,11 @@ class Wishes:
 class Problem:
     """Everything the planner needs to know, and nothing it must look up elsewhere.
 
-    ``just_had`` names who had the last turns before this plan begins, the latest last: their rest
-    counts when a running rotation is planned again.
+    ``longest_rest``: of all orders only those count in which the least rest is as long as it can
+    be, and at least ``rest_turns``. ``in_rounds``: everybody has had a turn before anybody has the
+    next one. ``one_setup``: all turns of an athlete are at one setup. ``equal_numbers``: no
+    apparatus has two athletes more than another. ``just_had`` names who had the last turns before
+    this plan begins, the latest last: their rest counts when a running rotation is planned again.
     """
 
     apparatus: tuple[Unit, ...]
@@ -219,6 +222,10 @@ class Problem:
     wishes: Wishes = field(default_factory=Wishes)
     goal: Goal = Goal.TOTAL
     time_limit_s: float = 10
+    longest_rest: bool = False
+    in_rounds: bool = False
+    one_setup: bool = False
+    equal_numbers: bool = False
     just_had: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -247,6 +254,11 @@ class Problem:
     def turn_count(self) -> int:
         """All turns of the rotation together."""
         return sum(self.turns_of(athlete) for athlete in self.athletes)
+
+    @property
+    def most_turns(self) -> int:
+        """The turns of whoever has most of them still to come."""
+        return max(map(self.turns_of, self.athletes))
 
     def turns_of(self, athlete: Entrant) -> int:
         """How many turns this athlete is still to have."""
@@ -287,12 +299,18 @@ class Problem:
             "wishes",
             "wishes about the order need a rotation on one apparatus",
         )
+        for name in ("longest_rest", "in_rounds"):
+            refuse_unless(
+                not getattr(self, name) or len(self.apparatus) == 1,
+                name,
+                "the longest rest and turns in rounds need a rotation on one apparatus",
+            )
 
     def _check_counts(self) -> None:
         fewest, there = self.rest_turns + 1, len(self.athletes)
         rest = "1 turn of rest needs" if fewest == 2 else f"{self.rest_turns} turns of rest need"
         refuse_unless(
-            len(self.athletes) >= fewest or max(map(self.turns_of, self.athletes)) == 1,
+            len(self.athletes) >= fewest or self.most_turns == 1,
             "rest_turns",
             f"{rest} at least {fewest} athletes, and there {'is' if there == 1 else 'are'} {there}",
         )

@@ -24,6 +24,10 @@ def problem_from_json(source: str | Mapping[str, Any]) -> Problem:
         wishes=given.inner("wishes", _wishes, Wishes()),
         goal=_goal(given.text("goal", Goal.TOTAL)),
         time_limit_s=given.number("time_limit_s", 10),
+        longest_rest=given.flag("longest_rest"),
+        in_rounds=given.flag("in_rounds"),
+        one_setup=given.flag("one_setup"),
+        equal_numbers=given.flag("equal_numbers"),
     )
     given.nothing_else()
     return problem
@@ -144,6 +148,11 @@ class _Fields:
         is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
         refuse_unless(is_number, name, f"this must be a number, not {_said(value)}")
         return float(value)
+
+    def flag(self, name: str) -> bool:
+        value = self._get(name, False)
+        refuse_unless(isinstance(value, bool), name, f"this is true or false, not {_said(value)}")
+        return bool(value)
 
     def wholes(self, name: str) -> Setup:
         values = _list(self._get(name, None), name)

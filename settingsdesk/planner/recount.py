@@ -13,12 +13,16 @@ from settingsdesk.planner.problem import Goal, Problem, Setup, Unit
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """What a plan costs."""
+    """What a plan costs, and how long the shortest rest in it is.
+
+    ``least_rest_turns`` are turns of others between two of one athlete; None where nobody has two.
+    """
 
     change_over_s: int
     makespan_s: int
     deviation_stops: int
     change_overs: int
+    least_rest_turns: int | None
 
     def goal_s(self, goal: Goal) -> int:
         """The figure that the goal asks to be small."""
@@ -40,7 +44,18 @@ def count(problem: Problem, plan: Plan) -> Count:
         for turn in plan[unit.id]:
             wanted = athletes[turn.athlete].setups[unit.id]
             deviation += sum(abs(a - w) for a, w in zip(turn.setup, wanted, strict=True))
-    return Count(total_s, max(ends_s), deviation, moves)
+    return Count(total_s, max(ends_s), deviation, moves, _least_rest(problem, plan))
+
+
+def _least_rest(problem: Problem, plan: Plan) -> int | None:
+    rests = []
+    for turns in plan.values():
+        latest = {athlete: place for place, athlete in enumerate(problem.just_had)}
+        for place, turn in enumerate(turns, start=len(problem.just_had)):
+            if turn.athlete in latest:
+                rests.append(place - latest[turn.athlete] - 1)
+            latest[turn.athlete] = place
+    return min(rests, default=None)
 
 
 def _seconds(unit: Unit, start: Setup, end: Setup) -> int:
@@ -61,6 +76,7 @@ def broken_rules(problem: Problem, plan: Plan) -> list[str]:
         *_broken_turns(problem, plan),
         *(fault for unit in problem.apparatus for fault in _broken_unit(problem, unit, plan)),
         *_broken_wishes(problem, plan),
+        *_broken_spread(problem, plan),
     ]
 
 
@@ -127,4 +143,27 @@ def _broken_wishes(problem: Problem, plan: Plan) -> list[str]:
         for athlete, turn in wishes.place.items()
         if order.index(athlete) != turn - 1
     ]
+    return faults
+
+
+def _broken_spread(problem: Problem, plan: Plan) -> list[str]:
+    """What is asked of all turns alike: one setup each, rounds, equal numbers."""
+    faults = []
+    for unit_id, turns in plan.items():
+        if problem.one_setup:
+            setups = {(turn.athlete, turn.setup) for turn in turns}
+            counted = Counter(athlete for athlete, _ in setups)
+            faults += [f"{a} has several setups on {unit_id}" for a, n in counted.items() if n > 1]
+        if problem.in_rounds:
+            wanted = {one.id: problem.turns_of(one) for one in problem.athletes}
+            had: Counter[str] = Counter()
+            rounds = []
+            for turn in turns:
+                rounds.append(max(wanted.values()) - wanted[turn.athlete] + had[turn.athlete])
+                had[turn.athlete] += 1
+            if rounds != sorted(rounds):
+                faults.append(f"turns on {unit_id} are not in rounds")
+    numbers = [len({turn.athlete for turn in turns}) for turns in plan.values()]
+    if problem.equal_numbers and max(numbers) - min(numbers) > 1:
+        faults.append(f"{numbers} athletes are not as many on each apparatus")
     return faults

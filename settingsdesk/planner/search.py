@@ -44,6 +44,11 @@ class Budget:
         """Seconds until the clock stops the search."""
         return max(0.01, self.ends_at - time.perf_counter())
 
+    @property
+    def is_over(self) -> bool:
+        """Whether the clock has stopped the search."""
+        return time.perf_counter() >= self.ends_at
+
     def beam(self, layers: int, pace: float) -> int:
         """The widest beam whose search, with all narrower ones before it, stays within the work."""
         states = self.work_s * pace

@@ -9,6 +9,8 @@ from settingsdesk.planner.compare import compared, usual_plans
 from settingsdesk.planner.conflicts import smallest_conflict
 from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime, PlanDoesNotAddUp
 from settingsdesk.planner.nearest import nearest_to_list
+from settingsdesk.planner.one_setup import chosen_once
+from settingsdesk.planner.plain import plainly
 from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import broken_rules, count
@@ -16,6 +18,7 @@ from settingsdesk.planner.search import Budget
 from settingsdesk.planner.settle import settled
 from settingsdesk.planner.ways import (
     deviations,
+    in_rounds,
     one_turn,
     several_apparatus,
     several_turns,
@@ -48,6 +51,8 @@ def solve(
     begun = time.perf_counter()
     limit_s = problem.time_limit_s if time_limit_s is None else time_limit_s
     budget = Budget.starting_now(limit_s, work_limit_s)
+    plain = plainly(problem)
+    problem = plain.problem
     usual = usual_plans(problem)
     if usual[0] is None:
         refuse_conflicts(problem)
@@ -58,7 +63,7 @@ def solve(
     counted = count(problem, plan)
     _check(problem, plan, answer)
     return Solution(
-        status=Status.PROVEN if answer.proven else Status.BEST_FOUND,
+        status=Status.PROVEN if answer.proven and plain.is_certain else Status.BEST_FOUND,
         goal_s=counted.goal_s(problem.goal),
         bound_s=answer.bound_s,
         change_over_s=counted.change_over_s,
@@ -68,6 +73,7 @@ def solve(
         compared=compared(problem, usual),
         plan=plan,
         solve_s=time.perf_counter() - begun,
+        least_rest_turns=counted.least_rest_turns,
     )
 
 
@@ -85,6 +91,7 @@ def least_goal(problem: Problem, begin: Plan, *, time_limit_s: float) -> Least:
 
     Raises PlanDoesNotAddUp.
     """
+    problem = plainly(problem).problem
     answer = _answer(problem, Budget.starting_now(time_limit_s), begin)
     plan = answer.plan or begin
     _check(problem, plan, answer)
@@ -116,11 +123,15 @@ def _hard_answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer
 def _head_start(problem: Problem, budget: Budget, known: Plan | None, least_s: int) -> Plan | None:
     """A good plan, begun at exactly the wanted setups; no plan takes less than ``least_s``."""
     exactly = replace(
-        problem, athletes=tuple(replace(entrant, accepts={}) for entrant in problem.athletes)
+        problem,
+        athletes=tuple(replace(entrant, accepts={}) for entrant in problem.athletes),
+        one_setup=False,
     )
     plan = _answer(exactly, budget.share(0.2), known).plan
     if plan is None:
         return known
+    if problem.one_setup:
+        return chosen_once(problem, budget.share(0.8), plan, _answer)
     plan = settled(problem, plan)
     if len(problem.apparatus) == 1 and problem.turn_count <= MANY_TURNS:
         plan = settled(problem, annealed(problem, budget.share(0.8), plan, least_s))
@@ -139,7 +150,8 @@ def _way(problem: Problem) -> Way:
     """The quickest of the ways that are exact for this rotation on one apparatus."""
     one_turn_each = problem.turn_count == len(problem.athletes) and not problem.just_had
     if not turn_by_turn.accepts_deviations(problem):
-        return one_turn.solve if one_turn_each else several_turns.solve
+        several = in_rounds.solve if problem.in_rounds else several_turns.solve
+        return one_turn.solve if one_turn_each else several
     sums_over_axes = problem.apparatus[0].change_over is None
     plain = one_turn_each and sums_over_axes and not problem.wishes
     return deviations.solve if plain else turn_by_turn.solve

@@ -55,6 +55,15 @@ def without_each(problem: Problem) -> Iterator[tuple[Where, Problem]]:
     for wish in wishes:
         others = joined([other.wishes for other in wishes if other is not wish])
         yield ("wishes", *wish.where), replace(problem, wishes=others)
-    several = max(map(problem.turns_of, problem.athletes)) > 1 or bool(problem.just_had)
-    if problem.rest_turns and several:
+    several = problem.most_turns > 1
+    rests = several or bool(problem.just_had)
+    if problem.longest_rest and rests:
+        yield ("longest_rest",), replace(problem, longest_rest=False)
+    elif problem.rest_turns and rests:
         yield ("rest_turns",), replace(problem, rest_turns=0)
+    if problem.in_rounds and several:
+        yield ("in_rounds",), replace(problem, in_rounds=False)
+    if problem.one_setup and several:
+        yield ("one_setup",), replace(problem, one_setup=False)
+    if problem.equal_numbers and len(problem.apparatus) > 1:
+        yield ("equal_numbers",), replace(problem, equal_numbers=False)

@@ -66,8 +66,12 @@ def small_problem(
     bands: bool = False,
     goal: Goal = Goal.TOTAL,
     own_times: bool = False,
+    **alike: bool,
 ) -> Problem:
-    """A rotation of few setups, so that ties, twins and detours all occur."""
+    """A rotation of few setups, so that ties, twins and detours all occur.
+
+    ``alike`` is what is asked of all turns alike, as ``in_rounds`` or ``one_setup``.
+    """
     rng = random.Random(seed)  # noqa: S311  # invented rotations, nothing secret
     apparatus = [
         small_unit(rng, f"U{n + 1}", athletes, turns, 1 < units <= athletes) for n in range(units)
@@ -93,6 +97,7 @@ def small_problem(
         rest_turns=rest if turns == 1 else min(rest, athletes - 1),
         wishes=small_wishes(rng, ids, athletes * turns) if wishes else Wishes(),
         goal=goal,
+        **alike,
     )
 
 
@@ -174,16 +179,21 @@ def _at_every_setup(
 def least_by_trying_all(problem: Problem) -> tuple[int, int] | None:
     """The smallest goal in seconds and, at that goal, deviation in stops; None without a plan.
 
-    Whether turns, rest and wishes are kept hangs on the order alone, so it is asked once for each.
+    Of those with the longest rest, where that is asked for. Whether turns, rest and wishes are kept
+    hangs on the order alone, so it is asked once for each; only one setup for all of an athlete's
+    turns does not.
     """
     costs = (
-        (counted.goal_s(problem.goal), counted.deviation_stops)
+        (counted.least_rest_turns or 0, counted.goal_s(problem.goal), counted.deviation_stops)
         for order, plans in every_order(problem)
         if not broken_rules(problem, order)
         for plan in plans
+        if not problem.one_setup or not broken_rules(problem, plan)
         for counted in [count(problem, plan)]
     )
-    return min(costs, default=None)
+    ranked = ((-rest if problem.longest_rest else 0, *rest_of) for rest, *rest_of in costs)
+    least = min(ranked, default=None)
+    return least and least[1:]
 
 
 @pytest.fixture(scope="session")

@@ -30,6 +30,28 @@ KINDS = {
     "two apparatus, bands, makespan": (
         (15, {"athletes": 2, "units": 2, "bands": True, "goal": Goal.MAKESPAN})
     ),
+    "longest rest": (30, {"athletes": 3, "turns": 2, "longest_rest": True}),
+    "longest rest and wishes": (
+        (40, {"athletes": 3, "turns": 2, "rest": 1, "wishes": True, "longest_rest": True})
+    ),
+    "in rounds": (30, {"athletes": 3, "turns": 2, "in_rounds": True}),
+    "in rounds of four": (6, {"athletes": 4, "turns": 2, "rest": 1, "in_rounds": True}),
+    "in rounds with rest": (40, {"athletes": 3, "turns": 2, "rest": 1, "in_rounds": True}),
+    "in rounds with rest and wishes": (
+        (40, {"athletes": 3, "turns": 2, "rest": 1, "wishes": True, "in_rounds": True})
+    ),
+    "own times, in rounds": (
+        (30, {"athletes": 3, "turns": 2, "rest": 1, "own_times": True, "in_rounds": True})
+    ),
+    "bands in rounds": (20, {"athletes": 2, "turns": 2, "bands": True, "in_rounds": True}),
+    "one setup": (20, {"athletes": 2, "turns": 2, "rest": 1, "bands": True, "one_setup": True}),
+    "one setup and wishes": (
+        (15, {"athletes": 2, "turns": 2, "bands": True, "wishes": True, "one_setup": True})
+    ),
+    "equal numbers": (30, {"athletes": 4, "units": 2, "equal_numbers": True}),
+    "equal numbers, makespan": (
+        (30, {"athletes": 4, "units": 2, "goal": Goal.MAKESPAN, "equal_numbers": True})
+    ),
 }
 
 

@@ -50,6 +50,7 @@ class TestOrderingAFile:
             "makespan_s": 211,
             "deviation_stops": 0,
             "change_overs": 1,
+            "least_rest_turns": None,
             "compared": {"as_listed_s": 71 + 67, "by_height_s": 71},
             "plan": {"U1": [{"athlete": "Bo", "setup": [4]}, {"athlete": "Ada", "setup": [5]}]},
             "wish_costs": [],

@@ -143,6 +143,8 @@ BAD: dict[str, tuple[list[Any], Any, str, str]] = {
     "a field misspelt": (["rest_turn"], 2, "rest_turn", "no such field"),
     "an object for a list": (["athletes"], {}, "athletes", "must be a list"),
     "a list for an object": (["athletes", 0], [], "athletes[0]", "must be an object"),
+    "yes as a number": (["in_rounds"], 1, "in_rounds", "true or false, not 1"),
+    "yes as text": (["one_setup"], "yes", "one_setup", 'true or false, not "yes"'),
     "a negative deviation": (
         ["athletes", 0, "accepts", "U1", 1],
         -1,
@@ -206,6 +208,28 @@ class TestAProblemFile:
         assert problem.wishes.before == (("a01", "a02"),)
         assert problem.wishes.place == {"a02": 2}
         assert problem.apparatus[0].axes[2].id == "spread"
+
+    def test_asks_nothing_of_all_turns_alike_unless_it_says_so(self):
+        """Problem files of before stay what they are."""
+        names = ("longest_rest", "in_rounds", "one_setup", "equal_numbers")
+        asked = problem_from_json(json.dumps({**GOOD, **dict.fromkeys(names, True)}))
+        usual = problem_from_json(json.dumps(GOOD))
+        null = problem_from_json(json.dumps({**GOOD, **dict.fromkeys(names)}))
+
+        assert [getattr(asked, name) for name in names] == [True] * 4
+        assert [getattr(usual, name) for name in names] == [False] * 4
+        assert null == usual
+
+    @pytest.mark.parametrize("name", ["longest_rest", "in_rounds"])
+    def test_on_several_apparatus_is_refused_what_is_meant_for_one(self, name: str):
+        given = deepcopy(GOOD)
+        given["apparatus"].append({**GOOD["apparatus"][0], "id": "U2"})
+
+        with pytest.raises(NotARotationProblem) as refused:
+            problem_from_json({**given, name: True})
+
+        assert refused.value.place == name
+        assert "need a rotation on one apparatus" in str(refused.value)
 
     @pytest.mark.parametrize("what", BAD)
     def test_that_is_none_is_refused_and_the_place_named(self, what: str):

@@ -73,6 +73,17 @@ class Lane:
         """The turns, and the closing where there is one: each is reached by a change-over."""
         return (*self.turns, self.closing) if self.closing else self.turns
 
+    @property
+    def least_rest_turns(self) -> int | None:
+        """The turns of others that lie at least between two of one athlete; None without two."""
+        latest: dict[int, int] = {}
+        rests = []
+        for turn in self.turns:
+            if turn.member.id in latest:
+                rests.append(turn.place - latest[turn.member.id] - 1)
+            latest[turn.member.id] = turn.place
+        return min(rests, default=None)
+
     def served_by(self, turn: PlannedTurn) -> tuple[Member, ...]:
         """Whom the change-over before a turn serves: all who go before the next one, each once.
 

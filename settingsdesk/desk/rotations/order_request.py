@@ -20,9 +20,12 @@ class OrderRequest:
     """The coach's wishes for one rotation; athletes and apparatus are meant by their numbers.
 
     ``rest_turns`` is the least number of others' turns between two of one athlete. ``leeway``
-    lets the stops differ within what each athlete accepts. ``places`` are pairs of athlete and
+    lets the stops differ within what each athlete accepts, and ``one_setup`` keeps all turns of one
+    athlete at the same. ``longest_rest`` asks for as much rest as there can be, ``in_rounds`` that
+    everybody has had a turn before anybody has the next. ``places`` are pairs of athlete and
     1-based turn. ``apparatus`` are those it is held on besides the first one; with several,
-    ``soonest`` asks for the earliest end instead of the least change-over time in all. ``finals``
+    ``soonest`` asks for the earliest end instead of the least change-over time in all, and
+    ``equal_numbers`` for as many athletes on each, one more at most. ``finals``
     are pairs of apparatus and the setup at which it shall stand afterwards. In a rotation under
     way, ``had`` are pairs of athlete and turns already had, and ``just_had`` those
     whose turns were the last, the latest last. ``as_drawn`` keeps the list's order: it is a
@@ -34,6 +37,9 @@ class OrderRequest:
     hands: int = 1
     turn_s: int = USUAL_TURN_S
     leeway: bool = False
+    longest_rest: bool = False
+    in_rounds: bool = False
+    one_setup: bool = False
     first: int | None = None
     last: int | None = None
     before: tuple[tuple[int, int], ...] = ()
@@ -41,6 +47,7 @@ class OrderRequest:
     places: tuple[tuple[int, int], ...] = ()
     apparatus: tuple[int, ...] = ()
     soonest: bool = False
+    equal_numbers: bool = False
     finals: tuple[tuple[int, Setup], ...] = ()
     had: tuple[tuple[int, int], ...] = ()
     just_had: tuple[int, ...] = ()

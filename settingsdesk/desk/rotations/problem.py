@@ -69,6 +69,10 @@ def problem_of(
             wishes=_wishes(asked),
             goal=Goal.MAKESPAN if asked.soonest else Goal.TOTAL,
             time_limit_s=LONGEST_SEARCH_S,
+            longest_rest=asked.longest_rest,
+            in_rounds=asked.in_rounds,
+            one_setup=asked.one_setup,
+            equal_numbers=asked.equal_numbers and len(pieces) > 1,
             just_had=tuple(map(athlete_key, asked.just_had)),
         )
     except NotARotationProblem as refused:

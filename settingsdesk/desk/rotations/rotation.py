@@ -185,7 +185,7 @@ def for_these(view: RotationView, apparatus_id: int, athlete_ids: Sequence[int])
     """
     asked = view.wishes_of_the_whole.only_for(athlete_ids)
     if apparatus_id != view.piece.id:
-        asked = replace(asked, apparatus=(), finals=(), soonest=False)
+        asked = replace(asked, apparatus=(), finals=(), soonest=False, equal_numbers=False)
     if set(athlete_ids) != {member.id for member in view.listed}:
         asked = replace(asked, places=())
     return asked

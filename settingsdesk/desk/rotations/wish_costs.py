@@ -10,7 +10,9 @@ from settingsdesk.domain.base.figures import minutes, minutes_alone
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.planner.plan import WishCost
 
-ABOUT_THE_ORDER = frozenset({"first", "last", "before", "together", "places"})
+AT_ANY_TIME = frozenset({"first", "last", "before", "together", "places", "equal_numbers"})
+WITH_SEVERAL_TURNS = frozenset({"longest_rest", "rest_turns", "in_rounds", "one_setup"})
+RESTS = frozenset({"longest_rest", "rest_turns"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,6 @@ def weighable(told: Mapping[Part, str], asked: OrderRequest) -> Iterator[Part]:
     """The parts of what is asked that can cost something: each is what an order keeps to."""
     for part in told:
         name, _ = part
-        rests = name == "rest_turns" and (asked.turns > 1 or asked.just_had)
-        if name in ABOUT_THE_ORDER or rests:
+        several = asked.turns > 1 or (name in RESTS and bool(asked.just_had))
+        if name in AT_ANY_TIME or (name in WITH_SEVERAL_TURNS and several):
             yield part

@@ -44,15 +44,25 @@ def told_parts(
     told: dict[Part, str] = {}
     if asked.turns > 1:
         told["turns", 0] = Sentence("%(turns)s turns each", turns=asked.turns)
-    if asked.rest_turns:
+    if asked.longest_rest:
+        told["longest_rest", 0] = Sentence(
+            "the longest rest there can be between two turns of one athlete"
+        )
+    elif asked.rest_turns:
         told["rest_turns", 0] = Counted(
             "at least %(count)s turn of rest between two of one athlete",
             "at least %(count)s turns of rest between two of one athlete",
             asked.rest_turns,
         )
+    if asked.in_rounds:
+        told["in_rounds", 0] = Sentence("turns in rounds: everybody once before anybody again")
+    if asked.one_setup:
+        told["one_setup", 0] = Sentence("all turns of an athlete at the same marks")
     told |= told_wishes(names, asked)
     if asked.soonest and len(pieces) > 1:
         told["soonest", 0] = Sentence("everybody done as early as can be")
+    if asked.equal_numbers and len(pieces) > 1:
+        told["equal_numbers", 0] = Sentence("as many athletes on each apparatus, one more at most")
     if asked.leeway:
         told["leeway", 0] = Sentence("marks may differ within what each athlete accepts")
     for number, (apparatus_id, setup) in enumerate(asked.finals):

@@ -126,6 +126,7 @@ def _asked(now: RunNow, fixed: Sequence[Turn], left: Counter[int]) -> OrderReque
         hands=now.run.hands,
         apparatus=(),
         soonest=False,
+        equal_numbers=False,
         first=_next_of_group(now, had[-1], left, places) if had else now.asked.first,
         places=places,
         had=tuple((athlete, most - turns) for athlete, turns in left.items() if turns < most),

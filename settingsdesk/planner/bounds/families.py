@@ -18,7 +18,7 @@ each box visited once.
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from settingsdesk.planner.bounds.prices import Visits, best_prices
@@ -113,6 +113,27 @@ def least_potential_s(unit: Unit, box: Box) -> int:
         min(axis.ends * (axis.up_s - axis.down_s) * stop for stop in ends)
         for axis, ends in zip(unit.axes, box, strict=True)
     )
+
+
+def greatest_potential_s(unit: Unit, box: Box) -> int:
+    """The greatest p of a setup in the box."""
+    return sum(
+        max(axis.ends * (axis.up_s - axis.down_s) * stop for stop in ends)
+        for axis, ends in zip(unit.axes, box, strict=True)
+    )
+
+
+def from_nowhere(unit: Unit, boxes: Sequence[Box], family: Family) -> Family:
+    """The same where stand 0 is no setup: the way begins at the first of its setups, for nothing.
+
+    Of step 2 the p of that first setup stays, taken away once; it is at most the greatest of its
+    box.
+    """
+    first = [
+        price - SCALE * greatest_potential_s(unit, box)
+        for box, price in zip(boxes, family.price, strict=True)
+    ]
+    return replace(family, leave=[first, *family.leave[1:]])
 
 
 def good_family(unit: Unit, stands: Sequence[Setup], boxes: Sequence[Box], rounds: int) -> Family:

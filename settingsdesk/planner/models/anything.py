@@ -1,11 +1,11 @@
 """The model of the whole problem, turn by turn, as the format defines it.
 
 It is exact for every kind of rotation: several apparatus (filled one after the other), several
-turns with rest, wishes, accepted deviations and either goal. Kinds of rotation with more structure
-have models of their own, which reach their proof much sooner.
+turns with rest, in rounds or at one setup each, wishes, accepted deviations and either goal. Kinds
+of rotation with more structure have models of their own, which reach their proof much sooner.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -76,6 +76,8 @@ class AnythingModel:
         self.twin = twins(problem)
         self.model = dp.Model()
         self._add_state()
+        self._add_rounds()
+        self._add_setups()
         for athlete in problem.athletes:
             for place, stand in enumerate(self.stands):
                 if stand.serves(athlete):
@@ -111,6 +113,26 @@ class AnythingModel:
             [[a.seconds_to(b) for b in self.stands] for a in self.stands]
         )
         self.end_seconds = model.add_int_table([at.seconds_to_end() for at in self.stands])
+
+    def _add_rounds(self) -> None:
+        """Where turns go in rounds: how many are to come, this one included, and its open turns."""
+        if not self.problem.in_rounds:
+            return
+        most = max(self.needs)
+        numbers = self.model.add_object_type(number=most + 1)
+        self.rounds_to_come = self.model.add_element_var(object_type=numbers, target=most)
+        self.in_round = [sum(need >= left for need in self.needs) for left in range(most + 1)]
+        self.open = self.model.add_int_var(target=self.in_round[most])
+
+    def _add_setups(self) -> None:
+        """Where all turns of an athlete are at one setup: which, once there was the first."""
+        several = self.more if self.problem.one_setup else ()
+        self.unset = len(self.stands)
+        kinds = self.model.add_object_type(number=len(self.stands) + 1)
+        self.at = {
+            number: self.model.add_element_var(object_type=kinds, target=self.unset)
+            for number in several
+        }
 
     def _who_rests_at_first(self) -> list[int]:
         """The last ``rest_turns`` athletes, the latest first; a number past all is nobody."""
@@ -149,18 +171,39 @@ class AnythingModel:
         more = self.more.get(number)
         counted = [] if more is None else [(more, more - 1)]
         begins = [self.new.contains(number), *self._twin_has_begun(athlete)]
-        kinds = [(True, begins, [*counted, (self.new, self.new.remove(number))])]
+        at = self.at.get(number)
+        stays = [] if at is None else [at == place]
+        set_for = [] if at is None else [(at, place)]
+        kinds = [(True, begins, [*counted, *set_for, (self.new, self.new.remove(number))])]
         if more is not None:
-            kinds.append((False, [~self.new.contains(number), more > 0], counted))
+            kinds.append((False, [~self.new.contains(number), more > 0, *stays], counted))
         for is_first, rules, changes in kinds:
-            self.model.add_transition(
-                dp.Transition(
-                    name=f"{number} {place}",
-                    cost=self._cost(seconds, stand.deviation(athlete)),
-                    effects=[*effects, *changes],
-                    preconditions=[*allowed, *rules, *self._wished(athlete.id, is_first)],
+            for in_turn, goes_on in self._in_rounds(number):
+                self.model.add_transition(
+                    dp.Transition(
+                        name=f"{number} {place}",
+                        cost=self._cost(seconds, stand.deviation(athlete)),
+                        effects=[*effects, *changes, *goes_on],
+                        preconditions=[
+                            *allowed,
+                            *rules,
+                            *in_turn,
+                            *self._wished(athlete.id, is_first),
+                        ],
+                    )
                 )
-            )
+
+    def _in_rounds(self, number: int) -> Iterator[tuple[list[Any], list[Any]]]:
+        """What a turn in rounds must keep to and changes: one of a round, or its last."""
+        if not self.problem.in_rounds:
+            yield [], []
+            return
+        more, to_come = self.more.get(number), self.rounds_to_come
+        for left in range(1, self.needs[number] + 1):
+            now = [to_come == left, *([] if more is None else [more == left])]
+            yield [*now, self.open > 1], [(self.open, self.open - 1)]
+            following = [(self.open, self.in_round[left - 1]), (to_come, left - 1)]
+            yield [*now, self.open == 1], following
 
     def _twin_has_begun(self, athlete: Entrant) -> list[Any]:
         """Of athletes who are alike in everything, the one listed first begins first."""

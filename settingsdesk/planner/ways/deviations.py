@@ -2,8 +2,9 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 
-from settingsdesk.planner.bounds.families import good_family
+from settingsdesk.planner.bounds.families import from_nowhere, good_family
 from settingsdesk.planner.matrix import costs_among
 from settingsdesk.planner.models.bands import Bands, least_deviation, least_time
 from settingsdesk.planner.models.walks import closest_walk
@@ -48,6 +49,38 @@ def least_for_one_turn_s(problem: Problem, budget: Budget) -> int:
     stands = stands_for(problem, for_time_alone=True)
     bands = bands_of(unit, groups_of(unit, problem.athletes), stands)
     return least_time(bands, budget, below=None).bound
+
+
+def least_in_rounds_s(problem: Problem, budget: Budget) -> int:
+    """Seconds below which no plan's change-overs lie in which turns go in rounds.
+
+    Each round is a plan of one turn each of all who are in it, and begins where the one before
+    ended: anywhere. Who has fewer turns than others begins in a later round.
+    """
+    rounds, seconds = problem.most_turns, 0
+    for to_come in range(1, rounds + 1):
+        there = [one for one in problem.athletes if problem.turns_of(one) >= to_come]
+        bands = _round(problem, there, is_first=to_come == rounds, is_last=to_come == 1)
+        seconds += least_time(bands, budget.share(1 / rounds), below=None).bound
+    return seconds
+
+
+def _round(problem: Problem, there: Group, *, is_first: bool, is_last: bool) -> Bands:
+    """One round by itself: a later one begins at any setup, for nothing."""
+    (unit,) = problem.apparatus
+    unit = unit if is_last else replace(unit, final_setup=None)
+    stands = stands_for(replace(problem, apparatus=(unit,)), for_time_alone=True)
+    groups = groups_of(unit, there)
+    if is_first:
+        return bands_of(unit, groups, stands)
+    nowhere = bands_of(unit, groups, [stands[0], *stands])
+    boxes = [tuple(accepted_ranges(unit, group[0])) for group in groups]
+    return replace(
+        nowhere,
+        costs=[[0] * len(nowhere.costs), *nowhere.costs[1:]],
+        deviation=[[None] * len(groups), *nowhere.deviation[1:]],
+        family=from_nowhere(unit, boxes, nowhere.family),
+    )
 
 
 def _closer(

@@ -28,7 +28,7 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     found = cheapest_sequence(rounds_of(problem, unit, groups), budget, bar)
     plan = known
     if found.steps is not None:
-        plan = {unit.id: _dealt_out(unit, groups, [int(step) for step in found.steps])}
+        plan = {unit.id: dealt_out(unit, groups, [int(step) for step in found.steps])}
     return Answer(plan, found.bound, found.proven)
 
 
@@ -86,7 +86,7 @@ def rounds_of(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]])
     )
 
 
-def _dealt_out(
+def dealt_out(
     unit: Unit, groups: Sequence[Sequence[Entrant]], nodes: Sequence[int]
 ) -> tuple[Turn, ...]:
     """The members of each group take its turns in rotation."""

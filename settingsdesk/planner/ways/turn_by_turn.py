@@ -41,9 +41,12 @@ def least_goal_s(problem: Problem, budget: Budget) -> int:
     one_goal = problem.goal is Goal.TOTAL
     if not sums or not one_goal:
         return 0
-    return max(
+    least_s = max(
         least_time_by_returns(problem, budget), deviations.least_for_one_turn_s(problem, budget)
     )
+    if problem.in_rounds:
+        return max(least_s, deviations.least_in_rounds_s(problem, budget))
+    return least_s
 
 
 def accepts_deviations(problem: Problem) -> bool:

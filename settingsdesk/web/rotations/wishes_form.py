@@ -53,7 +53,10 @@ class WishesForm(EditForm):
     rest_turns = CountField("Turns of rest", least=0, most=MOST_REST_TURNS)
     hands = RadiosField("People", choices=CREWS, read_choice=int)
     turn_s = CountField("Time for one turn", least=0, most=LONGEST_TURN_S, unit="s")
+    longest_rest = TickField("The longest rest there can be")
+    in_rounds = TickField("Turns spread evenly: everybody goes once before anybody goes again")
     leeway = TickField("The marks may differ within what each athlete accepts")
+    one_setup = TickField("All turns of an athlete at the same marks")
 
     def rows(self, kind: str) -> list[list[Any]]:
         """The fields of every row of one kind of wish."""
@@ -78,6 +81,9 @@ class WishesForm(EditForm):
             hands=self.hands.data,
             turn_s=self.turn_s.data or 0,
             leeway=bool(self.leeway.data),
+            longest_rest=bool(self.longest_rest.data),
+            in_rounds=bool(self.in_rounds.data),
+            one_setup=bool(self.one_setup.data),
             first=self["first"].data,
             last=self["last"].data,
             before=tuple(_pair(*row) for row in self._filled("before")),
@@ -85,6 +91,7 @@ class WishesForm(EditForm):
             places=tuple(places),
             apparatus=others,
             soonest=bool(self["soonest"].data) if "soonest" in self else False,
+            equal_numbers=bool(others) and bool(self["equal_numbers"].data),
             finals=tuple(self._finals(pieces, others)),
         )
 
@@ -188,6 +195,7 @@ def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
             optional=True,
         )
         fields["soonest"] = RadiosField("What counts", choices=GOALS, read_choice=int)
+        fields["equal_numbers"] = TickField("As many athletes on each apparatus, one more at most")
     for piece in view.pieces.values():
         final = asked.final_of(piece.id) or (None,) * len(piece.model.axes)
         for axis, stop in zip(piece.model.axes, final, strict=True):

@@ -11,12 +11,14 @@ from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_paper import order_papers
 from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.rotations.refusals import CannotBePlanned
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.rotations.wish_costs import Cost, ToldWish, told_with_costs, weighable
 from settingsdesk.desk.terminal.as_json import order_data
 from settingsdesk.desk.terminal.as_text import order_lines, why_lines
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.planner.plan import WishCost
+from settingsdesk.planner.solve import solve
 from settingsdesk.store import rotations as kept_rotations
 from tests.conftest import DemoClub
 
@@ -151,6 +153,81 @@ class TestWeighable:
 
         assert list(weighable(told, asked)) == [("rest_turns", 0), ("first", 0)]
         assert list(weighable(told, replace(asked, turns=1))) == [("first", 0)]
+
+
+class TestWhatIsAskedOfAllTurnsAlike:
+    """As exact and as costly as any other wish."""
+
+    @pytest.mark.parametrize(
+        ("name", "rest"), [("longest_rest", 11), ("in_rounds", None), ("rest_turns", 2)]
+    )
+    def test_is_kept_and_weighed(self, demo_club: DemoClub, name: str, rest: int | None) -> None:
+        asked = {name: 2 if name == "rest_turns" else True}
+        view = asking(demo_club, lambda before, _: replace(before, turns=2, **asked))
+        free = asking(demo_club, lambda before, _: replace(OrderRequest(), turns=2))
+        assert view.ordered is not None
+        assert free.ordered is not None
+        (cost,) = [wish.cost for wish in view.wishes if wish.cost is not None]
+        turns = [turn.member.id for turn in view.ordered.best.lanes[0].turns]
+
+        assert view.ordered.proven
+        assert cost == Cost(
+            view.ordered.goal_s - free.ordered.goal_s,
+            view.ordered.goal_s - free.ordered.goal_s,
+            free.ordered.goal_s,
+        )
+        if rest is not None:
+            assert view.ordered.best.lanes[0].least_rest_turns == rest
+        if name == "in_rounds":
+            assert set(turns[:12]) == set(turns[12:])
+
+    def test_one_setup_each_is_kept_where_the_marks_may_differ(self, demo_club: DemoClub) -> None:
+        def ask(before: OrderRequest, _: list[int]) -> OrderRequest:
+            return replace(before, turns=2, rest_turns=2, leeway=True, one_setup=True)
+
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            desk_rotation.change_wishes(session, view, ask(view.asked, []))
+            problem = desk_rotation.rotation(session, TONIGHT).problem
+        solution = solve(problem, work_limit_s=0.3)
+        setups = {
+            (turn.athlete, turn.setup) for (turns) in solution.plan.values() for turn in turns
+        }
+
+        assert len(setups) == 12
+
+    def test_equal_numbers_on_two_apparatus(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            door = next(
+                piece
+                for piece in apparatus.pieces_of_kind(session, "uneven_bars")
+                if piece.name == "Bars by the door"
+            )
+            asked = replace(view.asked, apparatus=(door.id,), soonest=True, equal_numbers=True)
+            desk_rotation.change_wishes(session, view, asked)
+            view = desk_rotation.weigh(session, desk_rotation.order_anew(session, TONIGHT))
+        assert view.ordered is not None
+
+        assert [len(lane.turns) for lane in view.ordered.best.lanes] == [6, 6]
+        assert [wish.words for wish in view.wishes if wish.cost is not None] == [
+            "as many athletes on each apparatus, one more at most"
+        ]
+
+    def test_what_needs_one_apparatus_is_refused_on_two(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            door = next(
+                piece
+                for piece in apparatus.pieces_of_kind(session, "uneven_bars")
+                if piece.name == "Bars by the door"
+            )
+            asked = replace(view.asked, apparatus=(door.id,), turns=2, in_rounds=True)
+            with pytest.raises(CannotBePlanned) as refused:
+                desk_rotation.change_wishes(session, view, asked)
+            session.rollback()
+
+        assert ("in_rounds", 0) in refused.value.beside
 
 
 class TestWhomAChangeOverServes:

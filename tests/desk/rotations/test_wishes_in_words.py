@@ -37,6 +37,18 @@ class TestToldWhole:
             "Bars by the window afterwards at 5 / 5 / 170.0",
         )
 
+    def test_what_is_asked_of_all_turns_alike_is_said_too(self, demo_club: DemoClub) -> None:
+        asked = OrderRequest(
+            turns=2, rest_turns=3, longest_rest=True, in_rounds=True, one_setup=True
+        )
+
+        assert told(demo_club, asked) == (
+            "2 turns each",
+            "the longest rest there can be between two turns of one athlete",
+            "turns in rounds: everybody once before anybody again",
+            "all turns of an athlete at the same marks",
+        )
+
     def test_what_is_as_usual_is_not_said(self, demo_club: DemoClub) -> None:
         assert told(demo_club, OrderRequest()) == ()
 

@@ -102,6 +102,23 @@ class TestAsking:
         ]
         assert len(order(page)) == 24
 
+    def test_what_is_asked_of_all_turns_alike_is_ticked_kept_and_told(
+        self, demo_pages: Reader
+    ) -> None:
+        page = wishes(demo_pages).send(ORDER, turns="2", longest_rest="y", in_rounds="y")
+
+        told = " ".join(words(wish) for wish in page.having("class", "wishes"))
+        assert told.startswith("2 turns each The longest rest there can be between two turns")
+        assert "Turns in rounds: everybody once before anybody again" in told
+        assert "In this order 11 turns of others lie at least between two of one" in page.text
+        assert [row.split(" ")[1] for row in order(page)[:12]] == [
+            row.split(" ")[1] for row in order(page)[12:]
+        ]
+        again = wishes(demo_pages)
+        ticked = {box.get("name") for box in again.tree.iter("input") if "checked" in box.attrib}
+        assert {"longest_rest", "in_rounds"} <= ticked
+        assert "one_setup" not in ticked
+
     def test_marks_within_what_is_accepted_are_named_with_how_far_off_they_are(
         self, demo_pages: Reader
     ) -> None:

@@ -1,0 +1,38 @@
+"""All turns of an athlete at one setup: good plans, where not all of them can be looked at."""
+
+from dataclasses import replace
+
+from settingsdesk.planner.problem import AxisTimes, Entrant, Problem, Unit
+from settingsdesk.planner.recount import broken_rules
+from settingsdesk.planner.solve import solve
+
+BEAM = (AxisTimes("height", 20, 2, 8, 5, 3),)
+HEIGHTS = (2, 3, 5, 6, 8, 9, 12, 15)
+
+
+def accepting() -> Problem:
+    """A beam; everybody has two turns, and accepts two stops more or less."""
+    athletes = tuple(
+        Entrant(f"a{number}", {"beam": (stop,)}, 60, accepts={"beam": (2,)})
+        for number, stop in enumerate(HEIGHTS)
+    )
+    return Problem((Unit("beam", BEAM, 45, (4,)),), athletes, turns=2, rest_turns=1)
+
+
+class TestOneSetup:
+    def test_saves_some_of_what_is_accepted_and_never_more_than_freely_chosen_ones(self) -> None:
+        loose = accepting()
+        exactly = replace(loose, athletes=tuple(replace(one, accepts={}) for one in loose.athletes))
+        once = solve(replace(loose, one_setup=True), work_limit_s=1)
+
+        assert broken_rules(replace(loose, one_setup=True), once.plan) == []
+        assert once.bound_s <= once.goal_s < solve(exactly).goal_s
+        assert solve(loose, work_limit_s=1).bound_s <= once.goal_s
+
+    def test_is_each_athletes_own(self) -> None:
+        solution = solve(replace(accepting(), one_setup=True), work_limit_s=0.5)
+        setups: dict[str, set[tuple[int, ...]]] = {}
+        for turn in solution.plan["beam"]:
+            setups.setdefault(turn.athlete, set()).add(turn.setup)
+
+        assert all(len(some) == 1 for some in setups.values())
