@@ -22,7 +22,8 @@ def plainly(problem: Problem) -> Plain:
     """The same asked by a number of turns of rest, and by numbers of turns on each apparatus.
 
     What can make no difference is left out: one setup where nobody accepts two, or has two turns;
-    rounds where everybody has one turn, or the rest leaves nothing else.
+    rounds where everybody has one turn. Where the rest leaves nothing but rounds, they are asked
+    only of searches that know more of a plan by that: those for accepted deviations.
     """
     several = problem.most_turns > 1
     certain = True
@@ -33,12 +34,13 @@ def plainly(problem: Problem) -> Plain:
         problem = replace(problem, apparatus=_shared_out(problem))
     accepting = any(any(one.accepted(unit)) for one in problem.athletes for unit in one.setups)
     all_rest = problem.rest_turns >= len(problem.athletes) - 1 and _turns_are_equal(problem)
+    rounds = problem.in_rounds or (all_rest and len(problem.apparatus) == 1)
     return Plain(
         replace(
             problem,
             longest_rest=False,
             one_setup=problem.one_setup and several and accepting,
-            in_rounds=problem.in_rounds and several and not all_rest,
+            in_rounds=rounds and several and (accepting or not all_rest),
         ),
         certain,
     )

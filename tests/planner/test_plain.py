@@ -110,6 +110,7 @@ class TestWhatMakesNoDifference:
             (rested, (False, False)),
             (wished, (False, False)),
             (replace(exactly, turns=3, rest_turns=2), (False, True)),
+            (replace(once, turns=2, rest_turns=3, in_rounds=False), (True, True)),
         ):
             found = plainly(problem).problem
             assert (found.one_setup, found.in_rounds) == left
