@@ -19,12 +19,12 @@ from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import write_po
 
 from settingsdesk.resources import PACKAGE, folder
-from settingsdesk.words.language import CATALOGUE, DOMAIN
+from settingsdesk.words.languages import CATALOGUE, DOMAIN
 
 POT = CATALOGUE / f"{DOMAIN}.pot"
 
 IN_THE_PROGRAM: Mapping[str, Any] = {"Sentence": None, "marked": None, "Counted": (1, 2)}
-IN_TEMPLATES: Mapping[str, Any] = {"_": None, "ngettext": (1, 2)}
+IN_TEMPLATES: Mapping[str, Any] = {"_": None, "to_say": None, "ngettext": (1, 2)}
 """What marks a message, and which of its arguments are the English forms."""
 
 HEADER = """\
