@@ -69,6 +69,7 @@ def speak(app: Flask) -> None:
     )
     app.add_template_filter(said)
     app.add_template_filter(listed)
+    app.add_template_filter(in_full)
     app.add_template_filter(apart)
     app.add_template_filter(as_printed)
     app.before_request(keep_choice)
@@ -93,6 +94,13 @@ def said(words: str) -> str:
 def listed(parts: Iterable[object], between: Between = "and") -> str:
     """Several names or words, as the language lists them: "front end and back end"."""
     return said(Series([str(part) for part in parts], between))
+
+
+def in_full(words: str) -> str:
+    """Words that may go on as they stand, with the stop that ends a sentence in that language."""
+    if words[-1:] in (".", "!", "?"):
+        return said(words)
+    return said(Sentence("%(sentence)s.", sentence=words))
 
 
 def apart(fact: object) -> object:
