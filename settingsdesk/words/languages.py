@@ -2,7 +2,7 @@
 
 A catalogue is a file of messages as translators write it. It is read when somebody first asks for
 its language, and kept for as long as the process runs: a file compiled from it would be a second
-one that somebody forgets to make anew, and would save a tenth of a second once.
+one that somebody forgets to make anew, and would save some hundredths of a second once.
 """
 
 import re

@@ -10,8 +10,15 @@ from scripts.catalogue import POT, brought_up_to, gathered, lacking, written
 from settingsdesk.words.languages import NAMES, catalogue_of, file_of, is_unread, spoken
 
 PLACE = re.compile(r"%\((\w+)\)s")
+ARROW = re.compile("[\u2190-\u21ff]")
 TAG = re.compile(r"</?(?:\w+)[^<>]*>")
 TRANSLATED = [tag for tag in NAMES if tag != "en"]
+
+
+@pytest.fixture(scope="module")
+def messages() -> Catalog:
+    """What the program says."""
+    return gathered()
 
 
 @pytest.fixture(scope="module")
@@ -25,9 +32,9 @@ def forms(message: Message) -> tuple[str, ...]:
 
 
 class TestTheFile:
-    def test_it_holds_every_sentence_and_no_other(self) -> None:
+    def test_it_holds_every_sentence_and_no_other(self, messages: Catalog) -> None:
         """Somebody changed a sentence: run scripts/catalogue.py, so that translators get it."""
-        assert POT.read_bytes() == written(gathered())
+        assert POT.read_bytes() == written(messages)
 
     def test_every_place_has_a_name(self, kept: list[Message]) -> None:
         """A translator puts them in another sequence."""
@@ -63,11 +70,13 @@ def catalogue(request: pytest.FixtureRequest) -> Catalog:
 
 
 class TestEveryLanguage:
-    def test_it_says_every_sentence_and_no_other(self, catalogue: Catalog) -> None:
+    def test_it_says_every_sentence_and_no_other(
+        self, catalogue: Catalog, messages: Catalog
+    ) -> None:
         """Run scripts/catalogue.py, and have translated what it tells."""
         tag = str(catalogue.locale)
         assert lacking(catalogue) == []
-        assert file_of(tag).read_bytes() == written(brought_up_to(gathered(), tag), tag)
+        assert file_of(tag).read_bytes() == written(brought_up_to(messages, tag), tag)
 
     def test_the_facts_stand_in_every_translation(self, catalogue: Catalog) -> None:
         """But for the number of things, which a language may say as a word.
@@ -89,6 +98,12 @@ class TestEveryLanguage:
             wanted = sorted(TAG.findall(forms(message)[-1]))
             for form in said(message):
                 assert sorted(TAG.findall(form)) == wanted, form
+
+    def test_no_arrow_is_turned_round(self, catalogue: Catalog) -> None:
+        """From mark to mark it points to where the rail goes, however lines run."""
+        for message in filter(lambda one: one.id, catalogue):
+            wanted = ARROW.findall(forms(message)[-1])
+            assert all(ARROW.findall(form) == wanted for form in said(message)), message.id
 
     def test_every_number_of_things_has_its_form(self, catalogue: Catalog) -> None:
         for message in filter(lambda one: one.pluralizable, catalogue):
