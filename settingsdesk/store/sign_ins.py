@@ -71,6 +71,7 @@ OF_STAMP = (
         Club.id.label("club_id"),
         Club.name.label("club_name"),
         Club.length_unit,
+        Club.paper_language,
         _CLUBS_ELSEWHERE.label("clubs_elsewhere"),
         *REVISION,
     )

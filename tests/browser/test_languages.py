@@ -73,3 +73,21 @@ class TestNothingIsCutOff:
         page = open_page(f"/crew-sheets/{held.rotation_id}")
         found |= {("crew", tag): cut for tag, cut in in_each(page, "crew") if cut}
         assert found == {}
+
+
+class TestW:
+    def test_w(self, phone: Phone, address: str, held: SmallMeet) -> None:
+        page = phone("Ivo", service_workers="block")
+        begin(page)
+        confirm(page, "All steps are done")
+        page.get_by_role("button", name="Checked alone").click()
+        expect(page.get_by_role("heading", level=1)).to_contain_text("is on")
+        confirm(page, "The turn is over")
+        for tag in NAMES:
+            page.context.add_cookies([{"name": COOKIE, "value": f"{tag}.", "url": page.url}])
+            w = {}
+            fresh = page.context.new_page()
+            fresh.on("response", lambda a: w.__setitem__(a.url.removeprefix(address), len(a.body())))
+            fresh.goto("/station/now")
+            page.wait_for_timeout(1500)
+            print(tag, sum(w.values()), w if tag=="en" else w["/station/now"])

@@ -150,7 +150,8 @@ def keep_choice() -> AnyResponse | None:
     asked_tag, asked_unit = request.args.get(LANGUAGE, ""), request.args.get(UNIT, "")
     tag = asked_tag if asked_tag in NAMES else tag
     unit = asked_unit if asked_unit in _UNITS else unit
-    response = redirect(_with({}), 303)
+    here = quote(f"{request.script_root}/{request.path.lstrip('/')}")
+    response = redirect(f"{here}{_with({})}".removesuffix("?"), 303)
     response.set_cookie(
         _cookie_name(),
         f"{tag}.{unit}",
@@ -199,14 +200,13 @@ def _cookie_name() -> str:
 
 
 def _with(chosen: dict[str, str]) -> str:
-    """The address of this page with a choice; of the station's where it is the answer to a press."""
+    """This page with a choice in its address; the station's where it is the answer to a press."""
     rule = request.url_rule
     if rule is not None and "GET" not in (rule.methods or ()):
         return f"{url_for('station.now')}?{urlencode(chosen)}"
     kept = {name: request.args[name] for name in KEPT_ARGUMENTS if name in request.args}
-    path = quote(f"{request.script_root}/{request.path.lstrip('/')}")
     query = urlencode({**kept, **chosen})
-    return f"{path}?{query}" if query else path
+    return f"?{query}"
 
 
 @pass_eval_context
