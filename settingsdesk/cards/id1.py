@@ -16,17 +16,18 @@ from settingsdesk.cards.foot import (
     NOT_MEASURED,
     SHORT_CAUTION,
     issue,
+    not_read,
 )
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen, line_mm, lines_mm
 from settingsdesk.cards.plate import Plate, drawing_in
-from settingsdesk.cards.small_table import LEAST_PT, SIZE, SmallTable
+from settingsdesk.cards.small_table import LEAST_PT, SIZE, SmallTable, small_pt
 from settingsdesk.cards.symbol import LARGEST_SIDE, qr_symbol
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.drawing import Anchor
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card
-from settingsdesk.words.language import Language
+from settingsdesk.words.language import ENGLISH, Language
 
 WIDE_MM, HIGH_MM = 85.60, 53.98
 LEAST_MODULE_MM, MOST_MODULE_MM = 0.60, 0.70
@@ -68,11 +69,16 @@ def draw_id1(pen: Pen, card: Card) -> None:
     front = _one_side(card, pen.language)
     _draw_front(pen, card, front or _front_of_two(card, pen.language))
     if front is None:
-        _draw_back(Pen(pen.paper, pen.left_mm + WIDE_MM, pen.top_mm), card)
+        _draw_back(Pen(pen.paper, pen.left_mm + WIDE_MM, pen.top_mm, WIDE_MM), card)
 
 
 def _one_side(card: Card, language: Language) -> _Front | None:
-    """Everything on the front, nothing of it cut; None where it has no room."""
+    """Everything on the front, nothing of it cut; None where it has no room.
+
+    A translation that nobody has read yet has its English on the back.
+    """
+    if language.unread:
+        return None
     issued = language.said(issue(card))
     told = lettered(f"{issued} · {card.club}" if card.club else issued)
     foot = (_small(told, lines=3), _small(lettered(language.said(CAUTION)), lines=3))
@@ -92,10 +98,10 @@ def _front_of_two(card: Card, language: Language) -> _Front:
     caution = lettered(language.said(SHORT_CAUTION))
     short = (_small(lettered(told), lines=2), _small(caution, lines=2))
     fewer = tuple(filter(None, (card.raise_request, card.unmeasured and NOT_MEASURED)))
-    for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds)):
+    for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds), (few, fewer)):
         with suppress(NoRoomOnCard):
             return _front(card, _small(""), foot, heeds, language)
-    return _front(card, _small(""), few, fewer, language)
+    return _front(card, _small(""), few, fewer, language, smaller=language.tag != ENGLISH.tag)
 
 
 def _front(
@@ -104,12 +110,16 @@ def _front(
     foot: tuple[Fitted, ...],
     heeds: tuple[str, ...],
     language: Language,
+    *,
+    smaller: bool = False,
 ) -> _Front:
-    place = Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=3, face=Face.BOLD)
+    least_pt = small_pt(-0.2) if smaller else LEAST_PT
+    place = Place(_MAIN_WIDE, LEAST_PT, least_pt, lines=3, face=Face.BOLD)
     said = language.all_said(heeds)
     told = tuple(whole("sentence to heed", f"! {words}", place, SIZE) for words in said)
     high_mm = _foot_mm(foot) - _table_mm(about, told)
-    return _Front(about, told, SmallTable(card.lines, _MAIN_WIDE, high_mm, language), foot)
+    table = SmallTable(card.lines, _MAIN_WIDE, high_mm, language, smaller=smaller)
+    return _Front(about, told, table, foot)
 
 
 def _about(card: Card) -> Sentence:
@@ -176,6 +186,7 @@ def _draw_back(pen: Pen, card: Card) -> None:
         (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
         (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
         (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
+        *_in_english(pen.language, card),
         (
             Sentence("Folded along the dashed line, this is the back."),
             Place(_RIGHT - _EDGE, 6, LEAST_PT),
@@ -188,13 +199,25 @@ def _draw_back(pen: Pen, card: Card) -> None:
             y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, place.face) + 1.6
 
 
+def _in_english(language: Language, card: Card) -> tuple[tuple[str, Place], ...]:
+    """What of it somebody could be hurt by, where nobody has read its translation yet."""
+    if not language.unread:
+        return ()
+    told = (*card.heeds, *(f"{line.axis}: {line.heed}" for line in card.lines if line.heed))
+    wide_mm = _RIGHT - _EDGE
+    return (
+        (". ".join(map(str, (*told, CAUTION))), Place(wide_mm, LEAST_PT, 5, lines=6)),
+        (not_read(language), Place(wide_mm, LEAST_PT, 5, lines=2)),
+    )
+
+
 def _draw_side(pen: Pen, card: Card) -> None:
     """The drawing with where it is seen from, and below it the code with what helps to scan it."""
     seen = Sentence("from the %(end)s", end=card.seen_from) if card.seen_from else ""
     if card.drawing.note:
         seen = Sentence("%(seen)s, rails enlarged", seen=seen) if seen else card.drawing.note
     said = [
-        fitted(lettered(pen.said(words)), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, LEAST_PT, lines=2))
+        fitted(lettered(pen.said(words)), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, 5, lines=3))
         for words in (seen, CLEAN_CORNERS, Sentence("Code for the coach:"))
         if words
     ]
