@@ -15,10 +15,10 @@ DEBIAN = Path("/usr/share/fonts/truetype/dejavu")
 TARGET = Path(__file__).parent.parent / "settingsdesk" / "cards" / "fonts"
 FACES = ("DejaVuSans", "DejaVuSans-Bold")
 
-# What names, clubs, makes and remarks are written with. Arabic is drawn by the forms that its letters
-# have where they are joined, which have code points of their own. Left out on purpose: other scripts
-# that need shaping (a drawn string would be wrong) and marks of direction or joining, which nobody
-# can see.
+# What names, clubs, makes and remarks are written with. Arabic is drawn by the forms that its
+# letters have where they are joined, which have code points of their own. Left out on purpose:
+# other scripts that need shaping (a drawn string would be wrong) and marks of direction or joining,
+# which nobody can see.
 LETTERS = (
     (0x0020, 0x007E),  # basic Latin
     (0x00A0, 0x02AF),  # Latin with diacritics, phonetic letters used as letters

@@ -164,4 +164,6 @@ def _draw_graduation(pen: Pen) -> None:
     for centimetre in range(6):
         x_mm = _TEXT + 10 * centimetre
         pen.line(x_mm, _BOTTOM, x_mm, _BOTTOM - (1.8 if centimetre in (0, 5) else 1.2), 0.15)
-    pen.text(_TEXT + 49.4, _BOTTOM - 0.6, lettered(pen.said(Sentence("50 mm"))), 5, anchor=Anchor.END)
+    pen.text(
+        _TEXT + 49.4, _BOTTOM - 0.6, lettered(pen.said(Sentence("50 mm"))), 5, anchor=Anchor.END
+    )

@@ -16,9 +16,7 @@ ELLIPSIS = "…"
 
 _SIGNS = "\u3000-\u30ff\u3400-\u9fff\uff00-\uffef"
 _AFTER, _BEFORE = "、。，．：；？！）」』】ー・ァィゥェォッャュョぁぃぅぇぉっゃゅょ", "（「『【"
-_TOGETHER = re.compile(
-    rf"(\s*)([{_BEFORE}]*[{_SIGNS}][{_AFTER}]*|[^\s{_SIGNS}]+[{_AFTER}]*|\S)"
-)
+_TOGETHER = re.compile(rf"(\s*)([{_BEFORE}]*[{_SIGNS}][{_AFTER}]*|[^\s{_SIGNS}]+[{_AFTER}]*|\S)")
 """What is not torn, and the blank before it: a word, or one of the signs that Japanese is written
 with, and with it what must not begin a line or end one (JIS X 4051)."""
 

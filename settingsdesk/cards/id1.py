@@ -6,7 +6,7 @@ printed two places wide, and folded.
 """
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
 from settingsdesk.cards.foot import (
@@ -177,26 +177,46 @@ def _draw_head(pen: Pen, card: Card, about: Fitted) -> None:
     pen.line(_EDGE, rule_mm, _MAIN_RIGHT, rule_mm, 0.25)
 
 
+_BETWEEN = 1.6  # from one paragraph of the back to the next
+_SMALLER = (1.0, 0.9, 0.8, 0.75)
+
+
 def _draw_back(pen: Pen, card: Card) -> None:
-    """What is not needed to set it: whose it is, of which model, and what holds of every card."""
+    """What is not needed to set it: whose it is, of which model, and what holds of every card.
+
+    All of it in smaller letters where a language needs more words than there is room for.
+    """
     pen.fold(0, HIGH_MM)
-    told = (
-        (f"{card.name} {card.start_number}", Place(_RIGHT - _EDGE, 10, 7, lines=2, face=Face.BOLD)),
-        (card.club, Place(_RIGHT - _EDGE, 8, LEAST_PT, lines=4)),
-        (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
-        (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
-        (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
-        *_in_english(pen.language, card),
-        (
-            Sentence("Folded along the dashed line, this is the back."),
-            Place(_RIGHT - _EDGE, 6, LEAST_PT),
-        ),
-    )
-    y_mm = _EDGE + 1.0
+    told = _told_behind(pen.language, card)
+    for share in _SMALLER:
+        fits = [(_at(lettered(pen.said(words)), place, share), place.face) for words, place in told]
+        high_mm = sum(lines_mm(fit) + _BETWEEN * share for fit, _ in fits)
+        if high_mm <= HIGH_MM - 2 * _EDGE:
+            break
+    y_mm = _EDGE + 1.0 * share
     with pen.paper.part("P"):
-        for words, place in told:
-            fit = fitted(lettered(pen.said(words)), place)
-            y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, place.face) + 1.6
+        for fit, face in fits:
+            y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, face) + _BETWEEN * share
+
+
+def _at(words: str, place: Place, share: float) -> Fitted:
+    most_pt, least_pt = place.most_pt * share, place.least_pt * share
+    return fitted(words, replace(place, most_pt=most_pt, least_pt=least_pt))
+
+
+def _told_behind(language: Language, card: Card) -> tuple[tuple[str, Place], ...]:
+    """What stands there, one under the other, each in its place."""
+    wide_mm = _RIGHT - _EDGE
+    whose = f"{language.apart(card.name)} {card.start_number}"
+    return (
+        (whose, Place(wide_mm, 10, 7, lines=2, face=Face.BOLD)),
+        (card.club, Place(wide_mm, 8, LEAST_PT, lines=4)),
+        (_about(card), Place(wide_mm, 7, LEAST_PT, lines=5)),
+        (card.unmeasured, Place(wide_mm, 7, LEAST_PT, lines=3, face=Face.BOLD)),
+        (CAUTION, Place(wide_mm, 7, LEAST_PT, lines=3)),
+        *_in_english(language, card),
+        (Sentence("Folded along the dashed line, this is the back."), Place(wide_mm, 6, LEAST_PT)),
+    )
 
 
 def _in_english(language: Language, card: Card) -> tuple[tuple[str, Place], ...]:

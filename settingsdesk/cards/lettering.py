@@ -119,7 +119,9 @@ def is_printable(character: str) -> bool:
     return (
         character in advances(Face.REGULAR)
         or character in _UNSEEN
-        or (bool(_IDEOGRAPHIC.match(character)) and character in advances(Face.REGULAR, beside=True))
+        or (
+            bool(_IDEOGRAPHIC.match(character)) and character in advances(Face.REGULAR, beside=True)
+        )
     )
 
 

@@ -4,6 +4,7 @@ Pages and paper speak through the same object. The catalogues lie beside this fi
 write them; ``languages`` says which there are.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
@@ -24,6 +25,10 @@ from settingsdesk.domain.base.units import Unit
 APART, TOGETHER = "\u2068", "\u2069"
 """Around what has its own direction in a line that runs from right to left: a first strong isolate
 (Unicode Standard Annex 9). What stands between them is placed as a whole and read as it is."""
+
+
+_RUNS_BACK = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
+"""Hebrew, Arabic, and what is written beside them from right to left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +111,16 @@ class Language:
         return self.catalogue.gettext("%(day)s, %(time)s") % {"day": day, "time": time_of_day}
 
     def apart(self, fact: Any) -> Any:
-        """A name, a mark or a figure as it stands in a sentence: by itself, where lines run back."""
-        return f"{APART}{fact}{TOGETHER}" if self.is_rtl and fact != "" else fact
+        """A name, a mark or a figure as it stands in a sentence: by itself, where it is needed."""
+        return f"{APART}{fact}{TOGETHER}" if self.keeps_apart(fact) else fact
+
+    def keeps_apart(self, fact: Any) -> bool:
+        """Whether something must not be drawn into the direction of what stands beside it.
+
+        In lines that run from right to left that is everything; in others what itself runs so, or
+        the marks behind an Arabic name would change places.
+        """
+        return fact != "" and (self.is_rtl or bool(_RUNS_BACK.search(str(fact))))
 
     def _sentence(self, words: Sentence) -> str:
         return self.catalogue.gettext(words.form) % self._facts(words.facts)

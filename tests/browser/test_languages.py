@@ -40,7 +40,8 @@ def in_each(page: Page, shot: str) -> Iterator[tuple[str, list[str]]]:
             page.screenshot(path=f"/tmp/langx/shots/{shot}-{tag}.png", full_page=True)
         assert page.locator("html").get_attribute("lang") == tag
         cut = page.evaluate(CUT_OFF)
-        if page.evaluate("document.documentElement.scrollWidth > innerWidth"): cut.append("sideways")
+        if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            cut.append("sideways")
         yield tag, cut
 
 
@@ -48,10 +49,12 @@ class TestNothingIsCutOff:
     def test_at_a_station(self, phone: Phone, held: SmallMeet) -> None:
         page = phone("Ivo", service_workers="block")
         found = {}
+
         def look(name):
             found.update({(name, tag): cut for tag, cut in in_each(page, name) if cut})
             page.context.add_cookies([{"name": COOKIE, "value": "en.", "url": page.url}])
             page.reload()
+
         look("waiting")
         begin(page)
         while not page.locator(".go").count():
@@ -67,7 +70,9 @@ class TestNothingIsCutOff:
             look(where.replace("/", ""))
         assert found == {}
 
-    def test_of_a_card_and_a_crew_sheet(self, open_page: OpenPage, printed: list[Card], held: SmallMeet) -> None:
+    def test_of_a_card_and_a_crew_sheet(
+        self, open_page: OpenPage, printed: list[Card], held: SmallMeet
+    ) -> None:
         page = open_page(f"/C/{printed[0].url.rpartition('/')[2]}", stranger=True)
         found = {("card", tag): cut for tag, cut in in_each(page, "card") if cut}
         page = open_page(f"/crew-sheets/{held.rotation_id}")
@@ -87,7 +92,9 @@ class TestW:
             page.context.add_cookies([{"name": COOKIE, "value": f"{tag}.", "url": page.url}])
             w = {}
             fresh = page.context.new_page()
-            fresh.on("response", lambda a: w.__setitem__(a.url.removeprefix(address), len(a.body())))
+            fresh.on(
+                "response", lambda a: w.__setitem__(a.url.removeprefix(address), len(a.body()))
+            )
             fresh.goto("/station/now")
             page.wait_for_timeout(1500)
-            print(tag, sum(w.values()), w if tag=="en" else w["/station/now"])
+            print(tag, sum(w.values()), w if tag == "en" else w["/station/now"])

@@ -105,7 +105,7 @@ def in_full(words: str) -> str:
 
 def apart(fact: object) -> object:
     """A name, a mark, a length or a code that stands alone, in its own direction."""
-    return Markup("<bdi>{}</bdi>").format(fact) if language().is_rtl and fact != "" else fact
+    return Markup("<bdi>{}</bdi>").format(fact) if language().keeps_apart(fact) else fact
 
 
 def as_printed(words: str) -> str:
@@ -217,9 +217,7 @@ def _gettext(context: EvalContext, form: str, /, **facts: object) -> str:
 
 
 @pass_eval_context
-def _ngettext(
-    context: EvalContext, one: str, many: str, num: int, /, **facts: object
-) -> str:
+def _ngettext(context: EvalContext, one: str, many: str, num: int, /, **facts: object) -> str:
     """The same about a number of things."""
     here = language()
     form = here.catalogue.ngettext(one, many, num)
@@ -233,4 +231,4 @@ def _filled(here: Language, context: EvalContext, form: str, facts: dict[str, ob
 
 def _in_its_place(here: Language, fact: object) -> object:
     said = here.said(fact) if isinstance(fact, str) and not isinstance(fact, Markup) else fact
-    return Markup(APART) + escape(said) + TOGETHER if here.is_rtl else said
+    return Markup(APART) + escape(said) + TOGETHER if here.keeps_apart(said) else said
