@@ -111,18 +111,16 @@ def lettered(text: str) -> str:
 def as_drawn(text: str) -> str:
     """The text in the characters that are drawn for it, whether there are letters for them."""
     composed = on_one_line(text)
-    return _joined(composed) if _ARABIC.search(composed) else composed  # type: ignore[no-any-return]
+    return _joined(composed) if _ARABIC.search(composed) else composed
 
 
 def is_printable(character: str) -> bool:
     """Whether there is a letter for it, or none is needed."""
-    return (
-        character in advances(Face.REGULAR)
-        or character in _UNSEEN
-        or (
-            bool(_IDEOGRAPHIC.match(character)) and character in advances(Face.REGULAR, beside=True)
-        )
-    )
+    if character in advances(Face.REGULAR) or character in _UNSEEN:
+        return True
+    # What is beside ours is large, and read only where it is asked for.
+    is_theirs = _IDEOGRAPHIC.match(character) is not None
+    return is_theirs and character in advances(Face.REGULAR, beside=True)
 
 
 @lru_cache(maxsize=4096)

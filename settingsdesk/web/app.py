@@ -115,7 +115,8 @@ class DeskApp(Flask):
         kind = "text/css" if filename.endswith(".css") else "text/javascript"
         answer = Response(content, mimetype=kind)
         answer.add_etag()
-        return answer.make_conditional(request)
+        answer.make_conditional(request)
+        return answer
 
     def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
         """What is called as it stands."""

@@ -12,7 +12,7 @@ import pytest
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.t2CharStringPen import T2CharStringPen
 
-from settingsdesk.cards import fit, lettering
+from settingsdesk.cards import fit, languages, lettering
 from settingsdesk.cards.lettering import Face
 
 EM = 1000
@@ -46,7 +46,8 @@ def installed(
     patch: pytest.MonkeyPatch, folder: Path, characters: Iterable[str] = ()
 ) -> Iterator[None]:
     """Meanwhile there are faces with those characters beside ours; without any, there are none."""
-    packages = {face: (f"beside_{face.name.lower()}", "Letters.otf") for face in Face}
+    named = "beside" if characters else "nothing_beside"
+    packages = {face: (f"{named}_{face.name.lower()}", "Letters.otf") for face in Face}
     if characters:
         for package, file in packages.values():
             (folder / package).mkdir()
@@ -63,5 +64,11 @@ def installed(
 
 def forget() -> None:
     """What is known of letters and widths is found out anew."""
-    for known in (lettering.lettered, lettering.advances, lettering._width, fit.fitted):
+    for known in (
+        lettering.lettered,
+        lettering.advances,
+        lettering._width,
+        fit.fitted,
+        languages.can_be_printed,
+    ):
         known.cache_clear()

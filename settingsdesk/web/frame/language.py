@@ -14,7 +14,7 @@ from urllib.parse import quote, urlencode
 from flask import Flask, Response, current_app, g, has_request_context, redirect, request, url_for
 from jinja2 import pass_eval_context
 from jinja2.nodes import EvalContext
-from markupsafe import Markup, escape
+from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.domain.base.sentences import Between, Sentence, Series
@@ -27,6 +27,10 @@ SPOKEN_ENDPOINTS = (CAPABILITY_ENDPOINTS | STATION_ENDPOINTS) - {"invitation.tak
     *("crew_sheets.show", "privacy.page", "stations.sheet", "station.enter", "station.waiting")
 }
 """The pages that strangers read, some of them over a coach's shoulder or on paper."""
+
+PINNED = "stations.sheet"
+"""A page that hangs on paper at the apparatus: in the club's language as other paper is, unless
+another is chosen on it."""
 
 LANGUAGE, UNIT = "lang", "unit"
 """What a link of the choice says in its address."""
@@ -184,9 +188,20 @@ def _reader() -> Language:
     if not _is_spoken():
         return ENGLISH
     tag, unit = _kept()
-    found = spoken(tag or request.accept_languages.best_match(list(NAMES), ENGLISH.tag))
-    phone = g.get("phone")
-    return found.in_unit(_UNITS.get(unit, phone.length_unit if phone else None))
+    phone, coach = g.get("phone"), g.get("coach")
+    if not tag and coach and request.endpoint == PINNED and coach.paper_language != ENGLISH.tag:
+        tag = coach.paper_language
+    own_unit = phone.length_unit if phone else None
+    return spoken(tag or _asked_for()).in_unit(_UNITS.get(unit, own_unit))
+
+
+def _asked_for() -> str:
+    """The first language of the browser's list that there is, whatever country it is asked for."""
+    for wish, quality in request.accept_languages:
+        tag = wish.partition("-")[0].lower()
+        if tag in NAMES and quality > 0:
+            return tag
+    return ENGLISH.tag
 
 
 def _kept() -> tuple[str, str]:
@@ -231,4 +246,4 @@ def _filled(here: Language, context: EvalContext, form: str, facts: dict[str, ob
 
 def _in_its_place(here: Language, fact: object) -> object:
     said = here.said(fact) if isinstance(fact, str) and not isinstance(fact, Markup) else fact
-    return Markup(APART) + escape(said) + TOGETHER if here.keeps_apart(said) else said
+    return Markup("{}{}{}").format(APART, said, TOGETHER) if here.keeps_apart(said) else said

@@ -1,6 +1,5 @@
-"""Style sheets and scripts as they go to phones: without the comments, which are for who reads them.
-
-Said in the files as they are, each with why; a tenth of what a station's first page weighs.
+"""Style sheets and scripts as they go to phones, without the comments: those are for who reads the
+files, and would be a tenth of what a station's first page weighs.
 """
 
 import re

@@ -37,6 +37,7 @@ EDITS: dict[str, Edit] = {
     "athletes.keeping": Edit(
         "/athletes/keeping", "Save", "guests_days", "14", "15", ("left_days", "365")
     ),
+    "cards.language": Edit("/cards/language", "Save", "language", ["de"], ["fr"]),
     "apparatus.edit": Edit(
         "/apparatus/1/edit", "Save the apparatus", "name", "Bars A", "Bars B", ("mat", "20.0")
     ),

@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 from itertools import product
+from pathlib import Path
 
 import pytest
 
 from settingsdesk.cards.crew_sheet import CrewPaper, crew_sheets_pdf
 from settingsdesk.cards.foot import CAUTION, NOT_READ
+from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.lettering import as_read
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.cards.sheet import TEN_ID1
@@ -14,7 +16,9 @@ from settingsdesk.desk.cards import issued
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card, CardGroup
+from settingsdesk.words.language import ENGLISH
 from settingsdesk.words.languages import NAMES, spoken
+from tests.cards.letters_beside import installed
 from tests.cards.reading import lines, page_sizes_mm, page_texts, stencils
 from tests.cards.test_in_another_language import unmeasured
 from tests.conftest import DemoClub
@@ -93,3 +97,14 @@ class TestACrewSheet:
             assert "…" not in text
             for told in (paper.cautions, *paper.rows[0].moves, NOT_READ):
                 assert str(told) in text, tag
+
+
+class TestLettersThatAreNotThere:
+    def test_print_english_rather_than_nothing(
+        self, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    ) -> None:
+        """The desk was moved to a machine where nobody installed them."""
+        assert printed_in("ja").tag == "ja"
+        with installed(monkeypatch, tmp_path):
+            assert printed_in("ja") is ENGLISH
+            assert [printed_in(tag).tag for tag in ("de", "ar")] == ["de", "ar"]
