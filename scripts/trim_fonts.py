@@ -15,14 +15,19 @@ DEBIAN = Path("/usr/share/fonts/truetype/dejavu")
 TARGET = Path(__file__).parent.parent / "settingsdesk" / "cards" / "fonts"
 FACES = ("DejaVuSans", "DejaVuSans-Bold")
 
-# What names, clubs, makes and remarks are written with. Left out on purpose: scripts that need
-# shaping (a drawn string would be wrong) and marks of direction or joining, which nobody can see.
+# What names, clubs, makes and remarks are written with. Arabic is drawn by the forms that its
+# letters have where they are joined, which have code points of their own. Left out on purpose:
+# other scripts that need shaping (a drawn string would be wrong) and marks of direction or joining,
+# which nobody can see.
 LETTERS = (
     (0x0020, 0x007E),  # basic Latin
     (0x00A0, 0x02AF),  # Latin with diacritics, phonetic letters used as letters
     (0x02B0, 0x036F),  # modifier letters, combining marks
     (0x0370, 0x03FF),  # Greek
     (0x0400, 0x052F),  # Cyrillic
+    (0x060C, 0x066D),  # Arabic, for where it stands alone; its signs and figures
+    (0x0671, 0x06D5),  # Arabic, letters of other languages
+    (0x06F0, 0x06F9),  # Arabic, the figures of Persian and Urdu
     (0x1E00, 0x1EFF),  # Latin with diacritics, Vietnamese among them
     (0x1F00, 0x1FFF),  # Greek with breathings
     (0x2010, 0x2027),  # dashes, quotation marks, ellipsis
@@ -44,6 +49,8 @@ LETTERS = (
     (0x2713, 0x2718),  # ticks and crosses
     (0x2C60, 0x2C7F),  # Latin, rarer letters
     (0xA720, 0xA7FF),  # Latin, rarer letters
+    (0xFB50, 0xFBFF),  # Arabic letters as they are joined, of other languages
+    (0xFE70, 0xFEFC),  # Arabic letters as they are joined
 )
 
 

@@ -26,6 +26,7 @@ from sqlalchemy import URL, Compiled, Engine, create_engine
 from sqlalchemy.dialects.postgresql.psycopg import PGDialect_psycopg
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
+from settingsdesk.cards import lettering
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts import passwords
 from settingsdesk.desk.accounts.accounts import add_account
@@ -100,6 +101,12 @@ def pytest_collection_finish() -> None:
 
 TEMPLATES = FileSystemBytecodeCache(pattern="template-%s")
 """What templates were compiled to, for all applications; where, ``shared_templates`` says."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def only_our_letters() -> None:
+    """Cards are lettered by our own faces, whatever else is installed on this machine."""
+    lettering._INSTALLED = dict.fromkeys(lettering.Face, ("nothing_beside_ours", ""))
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -36,7 +36,7 @@ MAY_IMPORT = {
 }
 AT_HOME = {
     "flask": {"web"},
-    "flask_babel": {"web"},
+    "arabic_reshaper": {"cards"},
     "babel": {"words"},
     "flask_wtf": {"web"},
     "wtforms": {"web"},

@@ -7,9 +7,7 @@ from tests.test_layers import PACKAGE, TESTS, imports
 
 TESTED_IN = {
     # What is drawn is read back from the finished file.
-    "cards/test_pdf.py": (
-        "cards: a6 foot id1 paper pen plate small_table tags; domain/settings: card"
-    ),
+    "cards/test_pdf.py": ("cards: a6 id1 paper pen plate small_table tags; domain/settings: card"),
     "cards/test_report.py": "cards: table",
     # What is offered and refused is tried where somebody does it.
     "desk/accounts/test_passwords.py": "desk/accounts: hall_words",
@@ -63,7 +61,6 @@ TESTED_IN = {
     "web/rotations/test_making_rotations.py": "web/squad: choosing",
     "web/lists/test_sheets.py": "web/frame: sent_in",
     "web/frame/test_security.py": "web/frame: sessions",
-    "web/stations/test_in_another_language.py": "web/frame: language",
     "web/frame/test_fields.py": "web/frame: forms",
     "web/frame/test_hosts.py": "web/frame: bare_page",
     "web/cards/test_remarks.py": "store: card_remarks",

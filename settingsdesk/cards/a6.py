@@ -5,9 +5,9 @@ The frame's lower edge carries 50 mm in centimetres, to tell whether a print is 
 """
 
 from settingsdesk.cards.fit import Place, fitted, whole
-from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
+from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, beneath, issue, not_read
 from settingsdesk.cards.lettering import Face, lettered
-from settingsdesk.cards.pen import Pen
+from settingsdesk.cards.pen import Pen, line_mm
 from settingsdesk.cards.plate import Plate, drawing_in
 from settingsdesk.cards.symbol import QUIET_MODULES, Symbol, qr_symbol
 from settingsdesk.cards.table import Lettering, Table
@@ -77,7 +77,7 @@ def _draw_name(pen: Pen, card: Card) -> None:
 def _draw_number(pen: Pen, start_number: str) -> None:
     wide_mm = _RIGHT - _NUMBER_LEFT
     pen.line(_NUMBER_LEFT, _EDGE, _NUMBER_LEFT, _NAME_BOTTOM, 0.25)
-    pen.text(_NUMBER_LEFT + 1.5, _EDGE + 3.2, pen.said(Sentence("No.")), 6)
+    pen.text(_NUMBER_LEFT + 1.5, _EDGE + 3.2, lettered(pen.said(Sentence("No."))), 6)
     number = fitted(lettered(start_number), Place(wide_mm - 3, 26, 8, face=Face.BOLD))
     middle_mm = _NUMBER_LEFT + wide_mm / 2
     pen.lines(middle_mm, _NAME_BOTTOM - 3, number, Face.BOLD, Anchor.MIDDLE)
@@ -98,14 +98,25 @@ def _draw_heeds(pen: Pen, card: Card) -> float:
         place = Place(_TEXT_WIDE, 8, 6, lines=3, face=Face.BOLD)
         fit = whole("sentence to heed", f"! {pen.said(told)}", place, _LETTERING.card_size)
         y_mm = pen.lines(_TEXT, y_mm + 3.6, fit, Face.BOLD)
+        y_mm = _draw_beneath(pen, told, y_mm, Place(_TEXT_WIDE, 6, 5, lines=3))
     return y_mm + (1.5 if card.heeds else 1)
+
+
+def _draw_beneath(pen: Pen, words: str, y_mm: float, place: Place) -> float:
+    """The English of words that somebody could be hurt by; gives the last base line."""
+    english = beneath(pen.language, words)
+    if not english:
+        return y_mm
+    fit = fitted(lettered(english), place)
+    return pen.lines(_TEXT, y_mm + line_mm(fit), fit)
 
 
 def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
     caption_mm = (
         2.8 if card.seen_from or card.drawing.note else 0
     )  # with more words it stands below the drawing
-    high_mm = bottom_mm - 1 - caption_mm - top_mm
+    not_read_mm = 2.4 if pen.language.unread else 0
+    high_mm = bottom_mm - 1 - caption_mm - not_read_mm - top_mm
     plate = Plate(
         pen, drawing_in(card.drawing, pen.language), _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm
     )
@@ -117,7 +128,9 @@ def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
         told = Sentence("%(scale)s, seen from the %(end)s", scale=told, end=card.seen_from)
     caption = fitted(lettered(pen.said(told)), Place(_TEXT_WIDE, 6.5, 5))
     with pen.paper.part("P"):
-        pen.lines(_TEXT, bottom_mm - 1.6, caption)
+        pen.lines(_TEXT, bottom_mm - 1.6 - not_read_mm, caption)
+        told_of = lettered(not_read(pen.language))
+        pen.lines(_TEXT, bottom_mm - 1.6, fitted(told_of, Place(_TEXT_WIDE, 5.5, 4)))
 
 
 def _symbol_left_mm(symbol: Symbol) -> float:
@@ -133,15 +146,17 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     room_mm = _symbol_left_mm(symbol) - _QUIET - _TEXT
     told = pen.said(Sentence("Scan it, or tell the coach this code:"))
     pen.lines(_TEXT, foot_mm + 4.2, fitted(lettered(told), Place(room_mm, 7, 5)))
-    pen.lines(
-        _TEXT, foot_mm + 30.2, fitted(lettered(pen.said(CLEAN_CORNERS)), Place(room_mm, 7, 5))
-    )
     code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
     pen.lines(_TEXT, foot_mm + 10.2, code, Face.BOLD)
     pen.lines(_TEXT, foot_mm + 14.6, fitted(lettered(pen.said(issue(card))), Place(room_mm, 8, 5)))
-    pen.lines(
-        _TEXT, foot_mm + 18.8, fitted(lettered(pen.said(CAUTION)), Place(room_mm, 7, 6, lines=4))
-    )
+    if pen.language.unread:
+        place, y_mm, corners_mm = Place(room_mm, 6.5, 5, lines=3), foot_mm + 18.2, foot_mm + 31
+    else:
+        place, y_mm, corners_mm = Place(room_mm, 7, 6, lines=4), foot_mm + 18.8, foot_mm + 30.2
+    y_mm = pen.lines(_TEXT, y_mm, whole("caution", pen.said(CAUTION), place, "A6"))
+    _draw_beneath(pen, CAUTION, y_mm, Place(room_mm, 5.5, 4.5, lines=2))
+    corners = fitted(lettered(pen.said(CLEAN_CORNERS)), Place(room_mm, 7, 5))
+    pen.lines(_TEXT, corners_mm, corners)
 
 
 def _draw_graduation(pen: Pen) -> None:
@@ -149,4 +164,6 @@ def _draw_graduation(pen: Pen) -> None:
     for centimetre in range(6):
         x_mm = _TEXT + 10 * centimetre
         pen.line(x_mm, _BOTTOM, x_mm, _BOTTOM - (1.8 if centimetre in (0, 5) else 1.2), 0.15)
-    pen.text(_TEXT + 49.4, _BOTTOM - 0.6, pen.said(Sentence("50 mm")), 5, anchor=Anchor.END)
+    pen.text(
+        _TEXT + 49.4, _BOTTOM - 0.6, lettered(pen.said(Sentence("50 mm"))), 5, anchor=Anchor.END
+    )

@@ -5,12 +5,13 @@ and checked stand beside every turn, lines to write on and a place to sign below
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
 from settingsdesk.cards.fit import Fitted, Place, fitted
+from settingsdesk.cards.foot import beneath, not_read
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
@@ -23,6 +24,7 @@ from settingsdesk.words.language import Language
 
 # Read at arm's length by somebody with the other hand on a lock.
 _TITLE_PT, _NAME_PT, _TEXT_PT, _SMALL_PT, _MARK_PT = 15.0, 12.0, 9.5, 9.0, 20.0
+_BENEATH_PT = 7.0
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 12.0, 285.0, 12.0, 196.0
 _FOOT_MM = 203.0
 _NUMBER_MM, _NAME_MM, _SECONDS_MM, _TICK_MM, _BOX_MM = 11.0, 52.0, 11.0, 13.0, 6.0
@@ -51,6 +53,9 @@ class CrewRow:
     moves: tuple[str, ...]
     seconds: str
     notes: tuple[str, ...]
+    moves_beneath: tuple[str, ...] = ()
+    notes_beneath: tuple[str, ...] = ()
+    """The English of both, where they are in a language that no native speaker has read yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +77,8 @@ class CrewPaper:
     drawing: Drawing | None = None
     drawing_says: str = ""
     issue: str = ""
+    beneath: tuple[str, ...] = ()
+    """The English of cautions and warning in such a language, and what is said of that."""
 
 
 def crew_sheets_pdf(
@@ -100,6 +107,8 @@ def in_language(told: CrewPaper, language: Language) -> CrewPaper:
             marks=tuple((mark, said(length)) for mark, length in row.marks),
             moves=all_said(row.moves),
             notes=all_said(row.notes),
+            moves_beneath=_beneath(language, row.moves),
+            notes_beneath=_beneath(language, row.notes),
         )
         for row in told.rows
     )
@@ -115,7 +124,14 @@ def in_language(told: CrewPaper, language: Language) -> CrewPaper:
         drawing=drawing_in(told.drawing, language) if told.drawing else None,
         drawing_says=said(told.drawing_says),
         issue=said(told.issue),
+        beneath=tuple(
+            filter(None, (*_beneath(language, (told.cautions, told.warning)), not_read(language)))
+        ),
     )
+
+
+def _beneath(language: Language, words: Iterable[str]) -> tuple[str, ...]:
+    return tuple(beneath(language, one) for one in words) if language.unread else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,14 +144,16 @@ class _LaidRow:
     under: tuple[str, ...]
     marks: tuple[Fitted, ...]
     moves: tuple[str, ...]
+    moves_beneath: tuple[str, ...]
     notes: tuple[str, ...]
+    notes_beneath: tuple[str, ...]
 
     @property
     def body_mm(self) -> float:
         return max(
             len(self.name) * _line_mm(_NAME_PT) + len(self.under) * _line_mm(_SMALL_PT),
             self.marks_mm + _line_mm(_SMALL_PT) if self.marks else 0,
-            len(self.moves) * _line_mm(_TEXT_PT),
+            len(self.moves) * _line_mm(_TEXT_PT) + len(self.moves_beneath) * _line_mm(_BENEATH_PT),
             _BOX_MM,
         )
 
@@ -146,7 +164,9 @@ class _LaidRow:
 
     @property
     def high_mm(self) -> float:
-        return self.body_mm + len(self.notes) * _line_mm(_TEXT_PT) + 2 * _PAD_MM
+        notes_mm = len(self.notes) * _line_mm(_TEXT_PT)
+        notes_mm += len(self.notes_beneath) * _line_mm(_BENEATH_PT)
+        return self.body_mm + notes_mm + 2 * _PAD_MM
 
 
 class _Sheet:
@@ -154,8 +174,8 @@ class _Sheet:
 
     def __init__(self, paper: Paper, told: CrewPaper, language: Language) -> None:
         self.paper, self.told, self.pen = paper, told, Pen(paper)
-        self.said = language.said
-        self.language, self.to_write_before = language, language.said(TO_WRITE)
+        self.language = language
+        self.to_write_before = self.said(TO_WRITE)
         self.lacked = self.to_write = False
         self.y_mm = _TOP_MM
         self.axes_mm = self._axis_widths()
@@ -168,6 +188,10 @@ class _Sheet:
             for axis, wide_mm in zip(told.axes, self.axes_mm, strict=True)
         ]
         self.table_head_mm = 1.5 + max(map(len, self.axis_heads), default=1) * _line_mm(_SMALL_PT)
+
+    def said(self, words: str) -> str:
+        """Words of the paper's own in its language, as they are drawn."""
+        return printable(self.language.said(words))
 
     def write(self) -> None:
         end_mm = self._end_mm(_LEAST_WRITING)
@@ -222,6 +246,9 @@ class _Sheet:
         for line in self.told.above:
             yield self._broken(line, wide_mm, _TEXT_PT, Face.REGULAR), _TEXT_PT, Face.REGULAR
         yield self._broken(self.told.cautions, wide_mm, _TEXT_PT, Face.BOLD), _TEXT_PT, Face.BOLD
+        for line in self.told.beneath:
+            lines = self._broken(line, wide_mm, _BENEATH_PT, Face.REGULAR)
+            yield lines, _BENEATH_PT, Face.REGULAR
         if self.told.warning:
             lines = self._broken(self.told.warning, wide_mm - 6, _TEXT_PT + 1, Face.BOLD)
             yield lines, _TEXT_PT + 1, Face.BOLD
@@ -237,8 +264,9 @@ class _Sheet:
         self.y_mm = self._head_mm(number) - self.table_head_mm
         issue = self._shown(f"{self.told.title} · {self.told.issue}" if self.told.issue else "")
         with self.paper.part("P"):
-            self.pen.text(_LEFT_MM, _FOOT_MM, issue, _SMALL_PT)
             place = self.said(Sentence("page %(page)s of %(pages)s", page=number, pages=pages))
+            room_mm = _RIGHT_MM - _LEFT_MM - width_mm(place, Face.BOLD, _SMALL_PT) - _GAP_MM
+            self.pen.lines(_LEFT_MM, _FOOT_MM, fitted(issue, Place(room_mm, _SMALL_PT, 6)))
             self.pen.text(_RIGHT_MM, _FOOT_MM, place, _SMALL_PT, Face.BOLD, Anchor.END)
 
     def _first_head(self) -> None:
@@ -259,7 +287,7 @@ class _Sheet:
             left_mm = _RIGHT_MM - _VIEW_WIDE_MM
             room = (left_mm, _TOP_MM, _VIEW_WIDE_MM, _VIEW_HIGH_MM)
             Plate(self.pen, self.told.drawing, *room, least_pt=_SMALL_PT).draw()
-            place = Place(_VIEW_WIDE_MM, _SMALL_PT, _SMALL_PT, lines=2)
+            place = Place(_VIEW_WIDE_MM, _SMALL_PT, 6.5, lines=2)
             says = fitted(self._shown(self.told.drawing_says), place)
             with self.paper.part("P"):
                 self.pen.lines(left_mm, _TOP_MM + _VIEW_HIGH_MM + _line_mm(_SMALL_PT), says)
@@ -268,26 +296,29 @@ class _Sheet:
         y_mm = self.y_mm + _line_mm(_SMALL_PT) - 0.6
         cell = partial(self.paper.part, "TH")
         with cell():
-            self.pen.text(
-                _LEFT_MM + _NUMBER_MM, y_mm, self.said(Sentence("Athlete")), _SMALL_PT, Face.BOLD
-            )
+            self._head(Sentence("Athlete"), _LEFT_MM + _NUMBER_MM, y_mm, _NAME_MM - 2)
         for place, lines in enumerate(self.axis_heads):
             with cell():
                 top_mm = y_mm - 0.8 * _line_mm(_SMALL_PT)
                 self._down(lines, self._axis_left_mm(place), top_mm, _SMALL_PT, Face.BOLD)
         with cell():
-            before = self.said(Sentence("Move before the turn"))
-            self.pen.text(self.moves_left_mm, y_mm, before, _SMALL_PT, Face.BOLD)
+            wide_mm = self.moves_wide_mm - _GAP_MM
+            self._head(Sentence("Move before the turn"), self.moves_left_mm, y_mm, wide_mm)
         with cell():
-            seconds = self.said(Sentence("Seconds"))
-            self.pen.text(
-                self.seconds_right_mm - 3, y_mm, seconds, _SMALL_PT, Face.BOLD, Anchor.END
-            )
-        for place, words in enumerate(self.language.all_said((Sentence("Set"), Sentence("Check")))):
+            right_mm, wide_mm = self.seconds_right_mm - 3, _SECONDS_MM + 2
+            self._head(Sentence("Seconds"), right_mm, y_mm, wide_mm, Anchor.END)
+        for place, words in enumerate((Sentence("Set"), Sentence("Check"))):
             with cell():
-                self.pen.text(self._tick_left_mm(place), y_mm, words, _SMALL_PT, Face.BOLD)
+                self._head(words, self._tick_left_mm(place), y_mm, _TICK_MM - 1)
         self.y_mm += self.table_head_mm
         self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.4)
+
+    def _head(
+        self, words: str, x_mm: float, y_mm: float, wide_mm: float, anchor: Anchor = Anchor.START
+    ) -> None:
+        """The head of a column, smaller where a language has a longer word for it."""
+        fit = fitted(self.said(words), Place(wide_mm, _SMALL_PT, 5, face=Face.BOLD))
+        self.pen.lines(x_mm, y_mm, fit, Face.BOLD, anchor)
 
     # --- A turn ----------------------------------------------------------------------------------
 
@@ -311,7 +342,11 @@ class _Sheet:
                 for place, (mark, _) in enumerate(row.marks)
             ),
             moves=self._all_broken(row.moves, self.moves_wide_mm - 2, Face.REGULAR),
+            moves_beneath=self._all_broken(
+                row.moves_beneath, self.moves_wide_mm - 2, Face.REGULAR, _BENEATH_PT
+            ),
             notes=self._all_broken([f"! {note}" for note in row.notes], wide_mm, Face.BOLD),
+            notes_beneath=self._all_broken(row.notes_beneath, wide_mm, Face.REGULAR, _BENEATH_PT),
         )
 
     @staticmethod
@@ -330,9 +365,11 @@ class _Sheet:
                 if laid.marks:
                     self._mark(place, laid, top_mm)
         with cell():
-            self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
-            notes_mm = top_mm + laid.body_mm
-            self._down(laid.notes, _LEFT_MM + _NUMBER_MM, notes_mm, _TEXT_PT, Face.BOLD)
+            left_mm, notes_mm = _LEFT_MM + _NUMBER_MM, top_mm + laid.body_mm
+            below_mm = self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
+            self._down(laid.moves_beneath, self.moves_left_mm, below_mm, _BENEATH_PT, Face.REGULAR)
+            below_mm = self._down(laid.notes, left_mm, notes_mm, _TEXT_PT, Face.BOLD)
+            self._down(laid.notes_beneath, left_mm, below_mm, _BENEATH_PT, Face.REGULAR)
         with cell():
             right_mm = self.seconds_right_mm - 3
             base_mm = top_mm + 0.8 * _line_mm(_TEXT_PT)
@@ -418,7 +455,7 @@ class _Sheet:
             self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.15)
         wide_mm = (_RIGHT_MM - _LEFT_MM) / 3
         to_sign = (Sentence("Set by"), Sentence("Checked by"), Sentence("Date, time"))
-        for place, words in enumerate(self.language.all_said(to_sign)):
+        for place, words in enumerate(map(self.said, to_sign)):
             left_mm = _LEFT_MM + place * wide_mm
             rule_mm = _BOTTOM_MM - _line_mm(_SMALL_PT)
             self.pen.line(left_mm, rule_mm, left_mm + wide_mm - 6, rule_mm, 0.3)
@@ -459,8 +496,10 @@ class _Sheet:
     ) -> None:
         self.y_mm = self._down(lines, left_mm, self.y_mm, size_pt, face)
 
-    def _all_broken(self, texts: Sequence[str], wide_mm: float, face: Face) -> tuple[str, ...]:
-        return tuple(line for text in texts for line in self._broken(text, wide_mm, _TEXT_PT, face))
+    def _all_broken(
+        self, texts: Sequence[str], wide_mm: float, face: Face, size_pt: float = _TEXT_PT
+    ) -> tuple[str, ...]:
+        return tuple(line for text in texts for line in self._broken(text, wide_mm, size_pt, face))
 
     def _broken(self, text: str, wide_mm: float, size_pt: float, face: Face) -> tuple[str, ...]:
         """A text on lines of that width, never broken inside brackets that fit a line."""

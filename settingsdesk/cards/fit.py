@@ -4,13 +4,21 @@ Names may be cut, with an ellipsis to show it. Marks, lengths, datums and deviat
 half a number would be another number.
 """
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
+from math import inf
 
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.domain.base.errors import SettingsDeskError
 
 ELLIPSIS = "…"
+
+_SIGNS = "\u3000-\u30ff\u3400-\u9fff\uff00-\uffef"
+_AFTER, _BEFORE = "、。，．：；？！）」』】ー・ァィゥェォッャュョぁぃぅぇぉっゃゅょ", "（「『【"
+_TOGETHER = re.compile(rf"(\s*)([{_BEFORE}]*[{_SIGNS}][{_AFTER}]*|[^\s{_SIGNS}]+[{_AFTER}]*|\S)")
+"""What is not torn, and the blank before it: a word, or one of the signs that Japanese is written
+with, and with it what must not begin a line or end one (JIS X 4051)."""
 
 
 class NoRoomOnCard(SettingsDeskError):
@@ -77,7 +85,11 @@ def _before_wrapping_pt(place: Place) -> float:
 
 
 def _wrapped(text: str, place: Place) -> Fitted:
-    size_pt = place.wrapped_pt or place.most_pt
+    widest_mm = max(width_mm(words, place.face, 1) for _, words in _TOGETHER.findall(text))
+    whole_words_pt = place.width_mm / widest_mm
+    if whole_words_pt < place.least_pt:
+        whole_words_pt = inf  # torn at any size
+    size_pt = min(place.wrapped_pt or place.most_pt, whole_words_pt)
     while size_pt > place.least_pt:
         lines = _broken(text, place, size_pt)
         if len(lines) <= place.lines:
@@ -98,12 +110,12 @@ def _at_least_size(text: str, place: Place) -> Fitted:
 def _broken(text: str, place: Place, size_pt: float) -> list[str]:
     """The text on lines of the place's width, broken between words, and inside one too long."""
     lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
+    for blank, words in _TOGETHER.findall(text):
+        longer = f"{lines[-1]}{blank}{words}" if lines else words
         if lines and width_mm(longer, place.face, size_pt) <= place.width_mm:
             lines[-1] = longer
         else:
-            lines.extend(_pieces(word, place, size_pt))
+            lines.extend(_pieces(words, place, size_pt))
     return lines
 
 

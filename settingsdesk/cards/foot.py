@@ -3,6 +3,7 @@
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card
+from settingsdesk.words.language import Language
 
 CAUTION = Sentence(
     "The maker’s instructions, federation and local rules come first. "
@@ -15,9 +16,22 @@ CAUTION_BEHIND = Sentence("Caution: see the back")
 
 NOT_MEASURED = Sentence("Not all of it is measured: see the back")
 
+NOT_READ = Sentence("Not yet read by a native speaker")
+"""Said of a translation, in it and in English, until one has."""
+
 CLEAN_CORNERS = Sentence("No scan? Wipe the three corner squares.")
 """What keeps a phone from a chalky symbol: with 10 % of it under chalk one in four was read, and
 with the corners wiped free nine in ten (measured on printed cards)."""
+
+
+def not_read(language: Language) -> str:
+    """That nobody has read the translation yet, in both languages; empty where somebody has."""
+    return f"{language.said(NOT_READ)} · {NOT_READ}" if language.unread else ""
+
+
+def beneath(language: Language, words: str) -> str:
+    """The English that stands beneath a translation which nobody has read yet; else empty."""
+    return str(words) if language.unread else ""
 
 
 def issue(card: Card) -> Sentence:

@@ -6,7 +6,7 @@ printed two places wide, and folded.
 """
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
 from settingsdesk.cards.foot import (
@@ -16,17 +16,18 @@ from settingsdesk.cards.foot import (
     NOT_MEASURED,
     SHORT_CAUTION,
     issue,
+    not_read,
 )
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen, line_mm, lines_mm
 from settingsdesk.cards.plate import Plate, drawing_in
-from settingsdesk.cards.small_table import LEAST_PT, SIZE, SmallTable
+from settingsdesk.cards.small_table import LEAST_PT, SIZE, SmallTable, small_pt
 from settingsdesk.cards.symbol import LARGEST_SIDE, qr_symbol
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.drawing import Anchor
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card
-from settingsdesk.words.language import Language
+from settingsdesk.words.language import ENGLISH, Language
 
 WIDE_MM, HIGH_MM = 85.60, 53.98
 LEAST_MODULE_MM, MOST_MODULE_MM = 0.60, 0.70
@@ -68,11 +69,16 @@ def draw_id1(pen: Pen, card: Card) -> None:
     front = _one_side(card, pen.language)
     _draw_front(pen, card, front or _front_of_two(card, pen.language))
     if front is None:
-        _draw_back(Pen(pen.paper, pen.left_mm + WIDE_MM, pen.top_mm), card)
+        _draw_back(Pen(pen.paper, pen.left_mm + WIDE_MM, pen.top_mm, WIDE_MM), card)
 
 
 def _one_side(card: Card, language: Language) -> _Front | None:
-    """Everything on the front, nothing of it cut; None where it has no room."""
+    """Everything on the front, nothing of it cut; None where it has no room.
+
+    A translation that nobody has read yet has its English on the back.
+    """
+    if language.unread:
+        return None
     issued = language.said(issue(card))
     told = lettered(f"{issued} · {card.club}" if card.club else issued)
     foot = (_small(told, lines=3), _small(lettered(language.said(CAUTION)), lines=3))
@@ -92,10 +98,10 @@ def _front_of_two(card: Card, language: Language) -> _Front:
     caution = lettered(language.said(SHORT_CAUTION))
     short = (_small(lettered(told), lines=2), _small(caution, lines=2))
     fewer = tuple(filter(None, (card.raise_request, card.unmeasured and NOT_MEASURED)))
-    for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds)):
+    for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds), (few, fewer)):
         with suppress(NoRoomOnCard):
             return _front(card, _small(""), foot, heeds, language)
-    return _front(card, _small(""), few, fewer, language)
+    return _front(card, _small(""), few, fewer, language, smaller=language.tag != ENGLISH.tag)
 
 
 def _front(
@@ -104,12 +110,16 @@ def _front(
     foot: tuple[Fitted, ...],
     heeds: tuple[str, ...],
     language: Language,
+    *,
+    smaller: bool = False,
 ) -> _Front:
-    place = Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=3, face=Face.BOLD)
+    least_pt = small_pt(-0.2) if smaller else LEAST_PT
+    place = Place(_MAIN_WIDE, LEAST_PT, least_pt, lines=3, face=Face.BOLD)
     said = language.all_said(heeds)
     told = tuple(whole("sentence to heed", f"! {words}", place, SIZE) for words in said)
     high_mm = _foot_mm(foot) - _table_mm(about, told)
-    return _Front(about, told, SmallTable(card.lines, _MAIN_WIDE, high_mm, language), foot)
+    table = SmallTable(card.lines, _MAIN_WIDE, high_mm, language, smaller=smaller)
+    return _Front(about, told, table, foot)
 
 
 def _about(card: Card) -> Sentence:
@@ -167,26 +177,59 @@ def _draw_head(pen: Pen, card: Card, about: Fitted) -> None:
     pen.line(_EDGE, rule_mm, _MAIN_RIGHT, rule_mm, 0.25)
 
 
+_BETWEEN = 1.6  # from one paragraph of the back to the next
+_SMALLER = (1.0, 0.9, 0.8, 0.75)
+
+
 def _draw_back(pen: Pen, card: Card) -> None:
-    """What is not needed to set it: whose it is, of which model, and what holds of every card."""
+    """What is not needed to set it: whose it is, of which model, and what holds of every card.
+
+    All of it in smaller letters where a language needs more words than there is room for.
+    """
     pen.fold(0, HIGH_MM)
-    told = (
-        (f"{card.name} {card.start_number}", Place(_RIGHT - _EDGE, 10, 7, lines=2, face=Face.BOLD)),
-        (card.club, Place(_RIGHT - _EDGE, 8, LEAST_PT, lines=4)),
-        (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
-        (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
-        *((told, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)) for told in card.above_mat),
-        (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
-        (
-            Sentence("Folded along the dashed line, this is the back."),
-            Place(_RIGHT - _EDGE, 6, LEAST_PT),
-        ),
-    )
-    y_mm = _EDGE + 1.0
+    told = _told_behind(pen.language, card)
+    for share in _SMALLER:
+        fits = [(_at(lettered(pen.said(words)), place, share), place.face) for words, place in told]
+        high_mm = sum(lines_mm(fit) + _BETWEEN * share for fit, _ in fits)
+        if high_mm <= HIGH_MM - 2 * _EDGE:
+            break
+    y_mm = _EDGE + 1.0 * share
     with pen.paper.part("P"):
-        for words, place in told:
-            fit = fitted(lettered(pen.said(words)), place)
-            y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, place.face) + 1.6
+        for fit, face in fits:
+            y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, face) + _BETWEEN * share
+
+
+def _at(words: str, place: Place, share: float) -> Fitted:
+    most_pt, least_pt = place.most_pt * share, place.least_pt * share
+    return fitted(words, replace(place, most_pt=most_pt, least_pt=least_pt))
+
+
+def _told_behind(language: Language, card: Card) -> tuple[tuple[str, Place], ...]:
+    """What stands there, one under the other, each in its place."""
+    wide_mm = _RIGHT - _EDGE
+    whose = f"{language.apart(card.name)} {card.start_number}"
+    return (
+        (whose, Place(wide_mm, 10, 7, lines=2, face=Face.BOLD)),
+        (card.club, Place(wide_mm, 8, LEAST_PT, lines=4)),
+        (_about(card), Place(wide_mm, 7, LEAST_PT, lines=5)),
+        (card.unmeasured, Place(wide_mm, 7, LEAST_PT, lines=3, face=Face.BOLD)),
+        *((told, Place(wide_mm, 7, LEAST_PT, lines=3)) for told in card.above_mat),
+        (CAUTION, Place(wide_mm, 7, LEAST_PT, lines=3)),
+        *_in_english(language, card),
+        (Sentence("Folded along the dashed line, this is the back."), Place(wide_mm, 6, LEAST_PT)),
+    )
+
+
+def _in_english(language: Language, card: Card) -> tuple[tuple[str, Place], ...]:
+    """What of it somebody could be hurt by, where nobody has read its translation yet."""
+    if not language.unread:
+        return ()
+    told = (*card.heeds, *(f"{line.axis}: {line.heed}" for line in card.lines if line.heed))
+    wide_mm = _RIGHT - _EDGE
+    return (
+        (". ".join(map(str, (*told, CAUTION))), Place(wide_mm, LEAST_PT, 5, lines=6)),
+        (not_read(language), Place(wide_mm, LEAST_PT, 5, lines=2)),
+    )
 
 
 def _draw_side(pen: Pen, card: Card) -> None:
@@ -195,7 +238,7 @@ def _draw_side(pen: Pen, card: Card) -> None:
     if card.drawing.note:
         seen = Sentence("%(seen)s, rails enlarged", seen=seen) if seen else card.drawing.note
     said = [
-        fitted(lettered(pen.said(words)), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, LEAST_PT, lines=2))
+        fitted(lettered(pen.said(words)), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, 5, lines=3))
         for words in (seen, CLEAN_CORNERS, Sentence("Code for the coach:"))
         if words
     ]

@@ -4,7 +4,8 @@ import zlib
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
-from importlib.resources import as_file, files
+from importlib.resources import as_file
+from itertools import groupby
 from typing import Any, Self
 
 from fpdf import FPDF
@@ -12,12 +13,13 @@ from fpdf.fonts import TTFFont
 from fpdf.prefs import ViewerPreferences
 from fpdf.structure_tree import StructElem
 
-from settingsdesk.cards.lettering import Face
+from settingsdesk.cards.lettering import Face, advances, as_read, font_file, in_sight, width_mm
 from settingsdesk.cards.symbol import Symbol
 from settingsdesk.cards.tags import Inner, Parts
 from settingsdesk.words.language import Language
 
-FAMILY = "card"
+_FAMILIES = {False: "card", True: "beside"}
+"""Our faces, and those that are installed beside them; these are loaded where they are needed."""
 _IN_DIGITS = bytes.maketrans(b"\0\1", b"F0")
 _STYLES = {Face.REGULAR: "", Face.BOLD: "B"}
 
@@ -37,13 +39,14 @@ class Paper(FPDF):
         self.set_lang(language.tag)
         self.set_creation_date(datetime.combine(made_on, time(), UTC))
         self.viewer_preferences = ViewerPreferences(print_scaling="None", display_doc_title=True)
-        for face, style in _STYLES.items():
-            with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path:
-                self.add_font(FAMILY, style, path)
+        for face in Face:
+            self._add(face)
         self.struct_builder = self._tags = Parts()
         self._parts: dict[int, int] = {}
         self._around: StructElem | None = None
-        self._written: dict[Face, dict[str, str]] = {face: {} for face in Face}
+        self._written: dict[Face, dict[str, tuple[tuple[str, str, float, str], ...]]] = {
+            face: {} for face in Face
+        }
 
     def __enter__(self) -> Self:
         return self
@@ -55,11 +58,12 @@ class Paper(FPDF):
                 font.close()
 
     def add_page(self, *args: Any, **kwargs: Any) -> None:
-        """A new page on which both faces may be used: an empty text has fpdf2 name them on it."""
+        """A new page on which all faces may be used that are loaded by then."""
         super().add_page(*args, **kwargs)
-        for style in _STYLES.values():
-            self.set_font(FAMILY, style, 10)
-            self.text(0, 0, "")
+        for beside, family in _FAMILIES.items():
+            for style in _STYLES.values():
+                if not beside or family + style in self.fonts:
+                    self._name_on_page(family, style)
 
     @contextmanager
     def part(self, kind: str, says: str = "") -> Iterator[None]:
@@ -97,14 +101,57 @@ class Paper(FPDF):
         fpdf2's own way asks for underlines, shaping and the like at every text, and encodes the
         same words anew on every card: some ten times the work.
         """
-        written, font = self._written[face], self.fonts[FAMILY + _STYLES[face]]
-        if text not in written:
-            # Read aloud, "5" above "170.4 cm" would run into one figure without the space.
-            written[text] = f"Td {font.encode_text(f'{text} ')} ET"
-        self._out(
-            f"BT /F{font.i} {size_pt:.2f} Tf "
-            f"{x_mm * self.k:.2f} {(self.h - y_mm) * self.k:.2f} {written[text]}"
-        )
+        written = self._written[face]
+        parts = written.get(text)
+        if parts is None:
+            parts = written[text] = tuple(self._encoded(text, face))
+        for before, after, offset_mm, shown in parts:
+            left_mm = x_mm + offset_mm * size_pt
+            self._out(
+                f"{before} {size_pt:.2f} Tf {left_mm * self.k:.2f} {(self.h - y_mm) * self.k:.2f}"
+                f" {shown}{after}"
+            )
+
+    def _encoded(self, text: str, face: Face) -> Iterator[tuple[str, str, float, str]]:
+        """The parts of a line that one face has: what stands before and behind each, and how far
+        it begins from the left, at a letter size of one point.
+
+        Read aloud, "5" above "170.4 cm" would run into one figure without the space at the end.
+        """
+        seen, offset_mm = in_sight(text, is_rtl=self.language.is_rtl), 0.0
+        known = advances(face)
+        runs = ["".join(run) for _, run in groupby(f"{seen} ", known.__contains__)]
+        begin, end = "", ""
+        if seen != text:
+            # Heard and copied as it is read: from its beginning, in plain letters.
+            read = as_read(f"{text} ").encode("utf-16-be").hex()
+            begin, end = f"/Span <</ActualText <FEFF{read}>>> BDC\n", "\nEMC"
+        for run in runs:
+            font = self._font(face, beside=run[0] not in known)
+            shown = f"Td {font.encode_text(run)} ET"
+            yield f"{begin}BT /F{font.i}", end if run is runs[-1] else "", offset_mm, shown
+            offset_mm += width_mm(run, face, 1)
+            begin = ""
+
+    def _font(self, face: Face, *, beside: bool) -> Any:
+        key = _FAMILIES[beside] + _STYLES[face]
+        if key not in self.fonts:
+            self._add(face, beside=beside)
+        return self.fonts[key]
+
+    def _add(self, face: Face, *, beside: bool = False) -> None:
+        """Load a face, and name it on the page that is begun: an empty text has fpdf2 do that."""
+        file = font_file(face, beside=beside)
+        if file is None:
+            raise FileNotFoundError(_FAMILIES[beside])
+        with as_file(file) as path:
+            self.add_font(_FAMILIES[beside], _STYLES[face], path)
+        if self.page:
+            self._name_on_page(_FAMILIES[beside], _STYLES[face])
+
+    def _name_on_page(self, family: str, style: str) -> None:
+        self.set_font(family, style, 10)
+        self.text(0, 0, "")
 
     def triangle(self, corners_mm: Iterable[tuple[float, float]]) -> None:
         """A filled triangle."""

@@ -117,4 +117,4 @@ def _draw_page(paper: Paper, heading: str, placed: _Placed, layout: _Layout) -> 
     paper.add_page()
     layout.draw_margin(Pen(paper), heading)
     for card, corner in placed:
-        layout.draw_card(Pen(paper, *corner), card, heading)
+        layout.draw_card(Pen(paper, *corner, layout.grid.wide_mm), card, heading)

@@ -5,8 +5,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 
-from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered
-from settingsdesk.cards.pen import Pen
+from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered, width_mm
+from settingsdesk.cards.pen import SHARE_BEFORE, Pen
 from settingsdesk.domain.base.drawing import (
     Box,
     Circle,
@@ -52,7 +52,8 @@ class Plate:
         self.scale = min(wide / drawing.width_mm, high / drawing.height_mm)
         spare_x_mm = wide - drawing.width_mm * self.scale
         spare_y_mm = high - drawing.height_mm * self.scale
-        self._x0 = pen.left_mm + left_mm + spare_x_mm / 2 - drawing.left_mm * self.scale
+        from_left_mm = pen.from_left_mm(left_mm, wide)
+        self._x0 = from_left_mm + spare_x_mm / 2 - drawing.left_mm * self.scale
         self._y0 = pen.top_mm + top_mm + high - spare_y_mm / 2 + drawing.bottom_mm * self.scale
 
     @property
@@ -141,9 +142,11 @@ class Plate:
             return
         face = Face.BOLD if text.bold else Face.REGULAR
         x_mm, y_mm = self._x(text.x_mm), self._y(text.y_mm)
-        draw = partial(
-            Pen(self.paper).text, x_mm, y_mm, lettered(text.text), size_pt, face, text.anchor
-        )
+        words = lettered(text.text)
+        left_mm = x_mm - SHARE_BEFORE[text.anchor] * width_mm(words, face, size_pt)
+        draw = partial(self.paper.put_text, left_mm, y_mm, words, face, size_pt)
+        if not words:
+            return
         if text.angle_deg:
             with self.paper.rotation(text.angle_deg, x_mm, y_mm):
                 draw()

@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from settingsdesk.cards.fit import Place, fitted
-from settingsdesk.cards.lettering import MM_PER_POINT, Face, advances
+from settingsdesk.cards.lettering import MM_PER_POINT, Face, as_drawn, is_printable
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
 from settingsdesk.cards.sheet import A4_HIGH_MM, A4_WIDE_MM
-from settingsdesk.domain.base.names import on_one_line
 from settingsdesk.words.language import ENGLISH
 
 MISSING = "□"
@@ -87,9 +86,7 @@ def report_pdf(report: Report) -> bytes:
 
 def printable(text: str) -> str:
     """The text on one line, with a box for every character that the letters lack."""
-    known = advances(Face.REGULAR)
-    composed = on_one_line(text)
-    return "".join(sign if sign in known else MISSING for sign in composed)
+    return "".join(sign if is_printable(sign) else MISSING for sign in as_drawn(text))
 
 
 class _Writer:

@@ -80,6 +80,7 @@ def _draw_ruler(pen: Pen, x_mm: float, y_mm: float) -> None:
     for tick_mm in range(0, 51, 10):
         height_mm = 2.0 if tick_mm in (0, 50) else 1.2
         pen.line(x_mm + tick_mm, y_mm, x_mm + tick_mm, y_mm - height_mm, 0.2)
-    told = pen.said(Sentence("50 mm. If it measures otherwise, print again at 100 %%."))
+    told = lettered(pen.said(Sentence("50 mm. If it measures otherwise, print again at 100 %%.")))
     with pen.paper.part("P"):
-        pen.text(x_mm + 57, y_mm, told, 6)
+        room_mm = TEN_ID1.x_cuts_mm[-1] - x_mm - 57
+        pen.lines(x_mm + 57, y_mm, fitted(told, Place(room_mm, 6, 4)))

@@ -21,10 +21,20 @@ LEAST_PT = 6.0
 """Smaller letters are not read at arm's length, nor by everybody in the hand."""
 
 _MARK_PT, _AXIS_PT, _LENGTH_PT = (18, 12), (7, LEAST_PT), (9, LEAST_PT)  # the most and the least
+_LEAST_AXIS_PT = 5.0
+"""Some languages have one long word for what English says in two, and it is not torn."""
+
 _AXIS_MM, _GAP_MM = 14.6, 1.0
 _ABOVE_MM, _BELOW_MM = 0.6, 0.7
 BOTH, EACH = marked("both: %(datum)s"), marked("each: %(datum)s")
 _SHARES = tuple(share / 20 for share in range(20, -1, -1))
+_SMALLER = tuple(share / 20 for share in range(-1, -5, -1))
+"""Below the least, for a language that says in many letters what English says in few."""
+
+
+def small_pt(share: float) -> float:
+    """The size of the smallest letters at a share of what is between the most and the least."""
+    return LEAST_PT + min(share, 0) * 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +76,12 @@ class SmallTable:
         wide_mm: float,
         most_mm: float,
         language: Language,
+        *,
+        smaller: bool = False,
     ):
         self.wide_mm = wide_mm
         said = list(_said_below(lines))
-        for share in _SHARES:
+        for share in _SMALLER if smaller else _SHARES:
             self._rows = [
                 _row(line, below, ends, wide_mm, share, language)
                 for line, (below, ends) in zip(lines, said, strict=True)
@@ -124,17 +136,17 @@ def _row(
     share: float,
     language: Language,
 ) -> _Row:
-    said, taped_mm = language.said, 0.48 * wide_mm
-    length_at = Place(taped_mm, _sized(_LENGTH_PT, share), LEAST_PT)
+    said, taped_mm, least_pt = language.said, 0.48 * wide_mm, small_pt(share)
+    length_at = Place(taped_mm, _sized(_LENGTH_PT, share), least_pt)
     length = whole("length", said(Sentence("tape %(length)s", length=line.length)), length_at, SIZE)
-    accepts_at = Place(taped_mm, LEAST_PT, LEAST_PT, lines=2)
+    accepts_at = Place(taped_mm, least_pt, least_pt, lines=2)
     accepts = whole("accepted deviation", said(line.accepted), accepts_at, SIZE)
-    axis_at = Place(_AXIS_MM, _sized(_AXIS_PT, share), LEAST_PT, lines=3, face=Face.BOLD)
+    axis_at = Place(_AXIS_MM, _sized(_AXIS_PT, share), _LEAST_AXIS_PT, lines=3, face=Face.BOLD)
     axis = fitted(lettered(said(line.axis)), axis_at)
     mark_mm = wide_mm - _AXIS_MM - max(_wide_mm(length), _wide_mm(accepts)) - 2 * _GAP_MM
-    mark_at = Place(mark_mm, _sized(_MARK_PT, share), LEAST_PT, face=Face.BOLD)
+    mark_at = Place(mark_mm, _sized(_MARK_PT, share), least_pt, face=Face.BOLD)
     mark = whole("mark", line.mark, mark_at, SIZE)
-    told_at = Place(wide_mm, LEAST_PT, LEAST_PT, lines=2)
+    told_at = Place(wide_mm, least_pt, least_pt, lines=2)
     told = tuple(whole("datum", said(words), told_at, SIZE) for words in below)
     heed = (
         whole("note", f"! {said(line.heed)}", replace(told_at, face=Face.BOLD), SIZE)

@@ -139,7 +139,12 @@ def _heed(
         return None
     least_pt, size = lettering.least_pt, lettering.card_size
     place = Place(wide_mm, lettering.length_pt, least_pt, lines=2, face=Face.BOLD)
-    return whole("note", f"! {language.said(line.heed)}", place, size)
+    told = f"! {language.said(line.heed)}"
+    if language.unread:
+        both = fitted(lettered(f"{told} ({line.heed})"), replace(place, lines=3))
+        if not both.cut:
+            return both
+    return whole("note", told, place, size)
 
 
 def _mark(line: CardLine, wide_mm: float, lettering: Lettering, language: Language) -> Fitted:

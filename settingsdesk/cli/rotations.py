@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.cli.answers import (
     Refused,
@@ -17,7 +18,7 @@ from settingsdesk.cli.answers import (
 )
 from settingsdesk.cli.at_hand import data_folder, work
 from settingsdesk.cli.reached import public_url_option
-from settingsdesk.desk.cards import card_keys
+from settingsdesk.desk.cards import card_keys, paper_language
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, reach
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -28,7 +29,6 @@ from settingsdesk.desk.terminal.as_json import (
 from settingsdesk.desk.terminal.as_text import order_lines, why_lines
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.base import GREATEST_NUMBER
-from settingsdesk.words.language import ENGLISH
 
 ROTATION_NUMBER = WholeNumber(1, GREATEST_NUMBER)
 """What the database can count to."""
@@ -124,5 +124,6 @@ def cards_command(
         issued = desk_issued.issue(
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
-    write_file(file, cards_pdf([CardGroup(tuple(issued))], Size(size), ENGLISH))
+        language = printed_in(paper_language.kept(session))
+    write_file(file, cards_pdf([CardGroup(tuple(issued))], Size(size), language))
     click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")

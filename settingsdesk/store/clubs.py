@@ -52,6 +52,8 @@ class Club(Base):
     name: Mapped[str]
     length_unit: Mapped[LengthUnit] = mapped_column(String, default="cm")
     """The unit in which this club reads and types lengths; they are kept in millimetres."""
+    paper_language: Mapped[str] = mapped_column(default="en", server_default="en")
+    """The tag of the language in which its cards and crew sheets are printed."""
     guests_kept_days: Mapped[int] = mapped_column(default=30, server_default="30")
     """How many days after a meet's last day its guests are kept."""
     left_kept_days: Mapped[int | None]

@@ -72,6 +72,7 @@ OF_STAMP = (
         Club.name.label("club_name"),
         Club.length_unit,
         Club.season_days,
+        Club.paper_language,
         _CLUBS_ELSEWHERE.label("clubs_elsewhere"),
         *REVISION,
     )

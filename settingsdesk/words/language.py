@@ -1,15 +1,16 @@
 """How one reader is spoken to: sentences by the catalogue, days and numbers by their locale.
 
-Pages and paper speak through the same object. Beside English there is no catalogue yet.
+Pages and paper speak through the same object. The catalogues lie beside this file, as translators
+write them; ``languages`` says which there are.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from functools import lru_cache
 from gettext import NullTranslations
-from pathlib import Path
 from typing import Any
 
 from babel import Locale
@@ -17,26 +18,51 @@ from babel.dates import format_date, format_time
 from babel.lists import format_list
 from babel.numbers import format_decimal
 
+from settingsdesk.domain.base.figures import Length
 from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence, Series
+from settingsdesk.domain.base.units import Unit
 
-DOMAIN = "settingsdesk"
-"""The name of the catalogue's files: of the messages, and of each translation."""
+APART, TOGETHER = "\u2068", "\u2069"
+"""Around what has its own direction in a line that runs from right to left: a first strong isolate
+(Unicode Standard Annex 9). What stands between them is placed as a whole and read as it is."""
 
-CATALOGUE = Path(__file__).parent
-"""Where they lie."""
+
+_RUNS_BACK = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
+"""Hebrew, Arabic, and what is written beside them from right to left."""
 
 
 @dataclass(frozen=True, slots=True)
 class Language:
-    """One language, and the catalogue in which its sentences are found; else they stay English."""
+    """One language, and the catalogue in which its sentences are found; else they stay English.
+
+    ``unread`` says that no native speaker has read the catalogue yet: the English stands beneath
+    whatever somebody could be hurt by. ``unit`` is the one in which a reader asked for lengths;
+    without it they are said as they were made, in that of the club.
+    """
 
     locale: Locale
-    catalogue: NullTranslations = field(default_factory=NullTranslations, compare=False)
+    catalogue: NullTranslations = field(default_factory=NullTranslations)
+    unread: bool = False
+    unit: Unit | None = None
 
     @property
     def tag(self) -> str:
         """What a page says of its language (BCP 47): "en"."""
         return str(self.locale.language)
+
+    @property
+    def direction(self) -> str:
+        """How its lines run: "ltr" or "rtl"."""
+        return str(self.locale.text_direction)
+
+    @property
+    def is_rtl(self) -> bool:
+        """Whether its lines run from right to left."""
+        return self.direction == "rtl"
+
+    def in_unit(self, unit: Unit | None) -> "Language":
+        """The same language with lengths in that unit, or as they were made."""
+        return self if unit is self.unit else replace(self, unit=unit)
 
     def said(self, words: str) -> str:
         """Words of the program in this language; names, marks and all other text unchanged."""
@@ -45,9 +71,11 @@ class Language:
         match words:
             case Counted():
                 form = self.catalogue.ngettext(words.one, words.many, words.number)
-                return form % self._facts(words)
+                return form % self._facts(words.facts)
+            case Length() if self.unit is not None:
+                return self._sentence(words.in_unit(self.unit))
             case Sentence():
-                return self.catalogue.gettext(words.form) % self._facts(words)
+                return self._sentence(words)
             case Day():
                 return self.day(words.on)
             case Moment():
@@ -69,12 +97,12 @@ class Language:
         return _day(self.locale, on.year, on.month, on.day)
 
     def clock(self, at: datetime | time) -> str:
-        """A time of day: "14:05"."""
+        """A time of day, in every language as halls have it on the wall: "14:05"."""
         return _clock(self.locale, at.hour, at.minute)
 
     def seconds_of(self, at: datetime) -> str:
         """A time of day to the second: "14:05:07"."""
-        return format_time(at, "medium", locale=self.locale)
+        return format_time(at, "HH:mm:ss", locale=self.locale)
 
     def moment(self, at: datetime) -> str:
         """A moment on this machine's clock: "24 November 2026, 14:05"."""
@@ -82,21 +110,36 @@ class Language:
         day, time_of_day = self.day(here.date()), self.clock(here.time())
         return self.catalogue.gettext("%(day)s, %(time)s") % {"day": day, "time": time_of_day}
 
-    def _facts(self, words: Sentence) -> dict[str, Any]:
-        return {name: self._fact(fact) for name, fact in words.facts.items()}
+    def apart(self, fact: Any) -> Any:
+        """A name, a mark or a figure as it stands in a sentence: by itself, where it is needed."""
+        return f"{APART}{fact}{TOGETHER}" if self.keeps_apart(fact) else fact
+
+    def keeps_apart(self, fact: Any) -> bool:
+        """Whether something must not be drawn into the direction of what stands beside it.
+
+        In lines that run from right to left that is everything; in others what itself runs so, or
+        the marks behind an Arabic name would change places.
+        """
+        return fact != "" and (self.is_rtl or bool(_RUNS_BACK.search(str(fact))))
+
+    def _sentence(self, words: Sentence) -> str:
+        return self.catalogue.gettext(words.form) % self._facts(words.facts)
+
+    def _facts(self, facts: Mapping[str, Any]) -> dict[str, Any]:
+        return {name: self._fact(fact) for name, fact in facts.items()}
 
     def _fact(self, fact: Any) -> Any:
         match fact:
-            case str():
+            case Sentence() | Day() | Moment() | Series():
                 return self.said(fact)
             case Decimal():
                 places = -int(fact.as_tuple().exponent)
                 form = f"0.{'0' * places}" if places > 0 else "0"
-                return format_decimal(fact, form, locale=self.locale)
-        return fact
+                return self.apart(format_decimal(fact, form, locale=self.locale))
+        return self.apart(fact)
 
     def _series(self, words: Series) -> str:
-        said = self.all_said(words.parts)
+        said = tuple(map(self._fact, words.parts))
         match words.between:
             case "and":
                 return format_list(said, "standard", locale=self.locale)
@@ -113,7 +156,7 @@ def _day(locale: Locale, year: int, month: int, day: int) -> str:
 
 @lru_cache(maxsize=4096)
 def _clock(locale: Locale, hour: int, minute: int) -> str:
-    return format_time(time(hour, minute), "short", locale=locale)
+    return format_time(time(hour, minute), "HH:mm", locale=locale)
 
 
 ENGLISH = Language(Locale("en", "GB"))

@@ -9,10 +9,8 @@ from settingsdesk.cards.crew_sheet import CrewPaper, crew_sheets_pdf
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import issued
 from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.meet_day import cards as meet_cards
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
-from settingsdesk.desk.meet_day.cards import Choice
-from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.meets import meets, start_orders
 from settingsdesk.desk.squad.settings import UNMEASURED_FORMS
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card, CardGroup
@@ -29,25 +27,6 @@ NAMES = (
 
 ELSEWHERE = "Bars by the door"
 """Of another model than the one that the settings were measured on."""
-
-
-@pytest.fixture
-def groups(demo_club: DemoClub) -> list[CardGroup]:
-    """A meet's cards, one of whom asked to have the rails raised, made and then printed anew."""
-    held = hold(demo_club)
-    entry = held.guests[0].entry_id
-    with demo_club.work(writes=True) as session:
-        entries.tell_raise(session, entry, held.apparatus_id, "asked", 50, "her coach", DAY)
-        meet_cards.issue(session, CODE_KEY, held.meet_id, Choice())
-        made = meet_cards.printed(session, CODE_KEY, held.meet_id, Choice())
-    return [CardGroup(cards, heading) for heading, cards in made.groups]
-
-
-@pytest.fixture
-def paper(demo_club: DemoClub) -> CrewPaper:
-    held = hold(demo_club)
-    with demo_club.work() as session:
-        return crew_sheet_words.paper(crew_sheets.crew_sheet(session, held.rotation_id))
 
 
 def unmeasured(club: DemoClub) -> list[Card]:
@@ -140,6 +119,7 @@ class TestACrewSheet:
         assert "Worked out from" in " ".join(texts)
         assert outside(texts, [*NAMES, ELSEWHERE]) == []
 
+    @pytest.mark.usefixtures("no_letters_beside")
     def test_where_a_name_is_to_be_written_in_it_says_so(self, paper: CrewPaper) -> None:
         nameless = replace(paper, rows=(replace(paper.rows[0], name="花 H."), *paper.rows[1:]))
         pdf = crew_sheets_pdf([nameless], "", DAY, marked_language())

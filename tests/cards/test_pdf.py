@@ -160,6 +160,7 @@ class TestNames:
             assert line.length in text
             assert line.datum in text
 
+    @pytest.mark.usefixtures("no_letters_beside")
     def test_a_letter_that_cards_cannot_print_is_named(self):
         """The coach reads which name and which letter, and no card is printed wrong."""
         with pytest.raises(CharacterNotInFont, match=r"U\+674E"):

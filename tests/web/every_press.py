@@ -409,6 +409,7 @@ PRESSES: dict[str, Press] = {
     "athletes.keeping": lambda hall: hall.coach.get("/athletes/keeping").send(
         "Save", guests_days="14", left_days="365"
     ),
+    "cards.language": lambda hall: hall.coach.get("/cards/language").send("Save", language="de"),
     "athletes.leave": lambda hall: _starting(hall.coach.get("/athletes/2/leave"), "Yes, take"),
     "athletes.new": lambda hall: hall.coach.get("/athletes/new").send(
         "Add the athlete", given_name="Ana", family_name="Neu"

@@ -13,7 +13,9 @@ from babel import Locale
 from babel.support import NullTranslations
 from flask import Flask
 
-from settingsdesk.words.language import DOMAIN, Language
+from settingsdesk.web.frame.language import READER
+from settingsdesk.words.language import Language
+from settingsdesk.words.languages import NAMES
 
 POLISH = Locale("pl")
 MONTHS = [*POLISH.months["format"]["wide"].values()]
@@ -73,7 +75,9 @@ def plain(text: str) -> str:
 
 def outside(texts: Iterable[str], data: Iterable[str]) -> list[str]:
     """Whatever of the texts has letters and is neither marked nor one of those names and marks."""
-    known = sorted({*data, *MONTHS, *LISTED, "settingsdesk"}, key=len, reverse=True)
+    known = sorted(
+        {*data, *MONTHS, *LISTED, *NAMES.values(), "settingsdesk"}, key=len, reverse=True
+    )
     left_over = (" ".join(_left_over(text, known).split()) for text in texts)
     return [text for text in left_over if _LETTERS.search(text)]
 
@@ -88,16 +92,13 @@ def _left_over(text: str, known: Iterable[str]) -> str:
 @contextmanager
 def spoken_by(app: Flask) -> Iterator[Marked]:
     """The application speaks that language to everybody."""
-    babel, marked = app.extensions["babel"], Marked()
-    with app.app_context():
-        before, cache = babel.locale_selector, babel.instance.domain_instance.cache
-    babel.locale_selector = lambda: POLISH
-    cache[str(POLISH), DOMAIN] = marked
+    before, marked = app.extensions[READER], Marked()
+    spoken = Language(POLISH, marked)
+    app.extensions[READER] = lambda: spoken
     try:
         yield marked
     finally:
-        babel.locale_selector = before
-        del cache[str(POLISH), DOMAIN]
+        app.extensions[READER] = before
 
 
 def read_out(tree: ElementTree.Element) -> list[str]:

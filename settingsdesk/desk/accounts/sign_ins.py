@@ -42,6 +42,8 @@ class SignedIn:
     club_id: int
     club_name: str
     length_unit: Unit
+    paper_language: str
+    """The tag of the language that the club prints in."""
     sign_in_name: str
     shown_name: str
     role: Role
@@ -125,6 +127,7 @@ def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
         club_id=found.club_id,
         club_name=found.club_name,
         length_unit=Unit(found.length_unit),
+        paper_language=found.paper_language,
         sign_in_name=found.sign_in_name,
         shown_name=found.shown_name,
         role=Role(found.role),
@@ -214,6 +217,7 @@ def _signed_in(membership: Membership, club: Club, stamp: str, row: SignIn) -> S
         club_id=club.id,
         club_name=club.name,
         length_unit=Unit(club.length_unit),
+        paper_language=club.paper_language,
         sign_in_name=account.sign_in_name,
         shown_name=membership.shown_name,
         role=Role(membership.role),

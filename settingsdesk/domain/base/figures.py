@@ -10,10 +10,11 @@ unless the person has typed another figure.
 import re
 import unicodedata
 from abc import abstractmethod
+from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, floor
-from typing import NoReturn
+from typing import Any, NoReturn, Self
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence
@@ -266,18 +267,66 @@ def in_eighths(mm: float) -> bool:
     return abs(steps - round(steps)) < 0.01
 
 
-def length_in_words(mm: float, unit: Unit) -> Sentence:
+_ALONE = "%(figure)s"
+_Worded = Callable[[float, Unit], Sentence]
+"""How a length is said in a unit."""
+
+
+class Length(Sentence):
+    """A length as it is said in one unit, which knows how to be said in another.
+
+    ``mm`` is the length itself, so that a reader who asks for inches gets those of the length and
+    not of its rounded centimetres.
+    """
+
+    mm: float
+    _worded: _Worded
+    _unit: Unit
+
+    def __new__(cls, worded: _Worded, mm: float, unit: Unit, /) -> Self:
+        told = worded(mm, unit)
+        said = super().__new__(cls, told.form, **told.facts)
+        said.mm, said._worded, said._unit = mm, worded, unit
+        return said
+
+    def __getnewargs_ex__(self) -> tuple[tuple[Any, ...], dict[str, Any]]:
+        return (self._worded, self.mm, self._unit), {}
+
+    def in_unit(self, unit: Unit) -> "Length":
+        """The same length, said in that unit."""
+        return self if unit is self._unit else Length(self._worded, self.mm, unit)
+
+    @property
+    def alone(self) -> "Length":
+        """Its figure without the unit, for where that is said already: "245.0"."""
+        return Length(_figure_alone, self.mm, self._unit)
+
+
+def length_in_words(mm: float, unit: Unit) -> Length:
     """A length with its unit: "245.0 cm"."""
+    return Length(_with_unit, mm, unit)
+
+
+def length_on_floor(mm: float, unit: Unit) -> Length:
+    """A length along the floor as it is said there: "90 cm", "20 m", "21.35 m"."""
+    return Length(_along_the_floor, mm, unit)
+
+
+def _with_unit(mm: float, unit: Unit) -> Sentence:
     figure = format_length(mm, unit)
     if unit is Unit.CENTIMETRE:
         return Sentence("%(figure)s cm", figure=Decimal(figure))
     return Sentence("%(figure)s in", figure=figure)
 
 
-def length_on_floor(mm: float, unit: Unit) -> Sentence:
-    """A length along the floor as it is said there: "90 cm", "20 m", "21.35 m"."""
+def _figure_alone(mm: float, unit: Unit) -> Sentence:
+    figure = format_length(mm, unit)
+    return Sentence(_ALONE, figure=Decimal(figure) if unit is Unit.CENTIMETRE else figure)
+
+
+def _along_the_floor(mm: float, unit: Unit) -> Sentence:
     if unit is Unit.INCH:
-        return length_in_words(mm, unit)
+        return _with_unit(mm, unit)
     if round(mm) < LEAST_SAID_IN_METRES_MM:
         return Sentence("%(figure)s cm", figure=_without_noughts(Decimal(round(mm)) / 10))
     return Sentence("%(figure)s m", figure=_without_noughts(Decimal(round(mm)) / 1000))
@@ -303,15 +352,19 @@ def minutes_alone(seconds: int) -> str:
     return Sentence("%(hours)s h %(minutes)s", hours=hours, minutes=rest)
 
 
-def compared_length(mm: float, unit: Unit) -> Sentence:
+def compared_length(mm: float, unit: Unit) -> Length:
     """A length that is set beside a limit: an eighth of an inch alone might hide the difference.
 
     "1.2 cm", or in inches "1/2 in (1.2 cm)".
     """
-    in_cm = length_in_words(mm, Unit.CENTIMETRE)
+    return Length(_compared, mm, unit)
+
+
+def _compared(mm: float, unit: Unit) -> Sentence:
+    in_cm = _with_unit(mm, Unit.CENTIMETRE)
     if unit is Unit.CENTIMETRE:
         return in_cm
-    return Sentence("%(inches)s (%(in_cm)s)", inches=length_in_words(mm, unit), in_cm=in_cm)
+    return Sentence("%(inches)s (%(in_cm)s)", inches=_with_unit(mm, unit), in_cm=in_cm)
 
 
 def _in_mm(steps: int, unit: Unit) -> int:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cache
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 Between = Literal["and", "or", ", ", "; ", " / ", ". ", " "]
 """What stands between the parts of a series: a word that each language has, or a sign."""
@@ -26,7 +26,7 @@ class Sentence(str):
     form: str
     facts: dict[str, Any]
 
-    def __new__(cls, form: str, /, **facts: object) -> "Sentence":
+    def __new__(cls, form: str, /, **facts: object) -> Self:
         said = super().__new__(cls, form % facts)
         said.form, said.facts = form, facts
         return said

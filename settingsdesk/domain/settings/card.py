@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.figures import Length
 from settingsdesk.domain.base.sentences import Sentence
 
 
@@ -43,6 +44,10 @@ class CardLine:
         if not self.accepts.startswith("±"):
             return Sentence(
                 "wanted %(wanted)s, %(accepts)s", wanted=self.wanted, accepts=self.accepts
+            )
+        if isinstance(self.wanted, Length):
+            return Sentence(
+                "wanted %(figure)s %(accepts)s", figure=self.wanted.alone, accepts=self.accepts
             )
         unit = self.accepts.rpartition(" ")[2]
         figure = self.wanted.removesuffix(f" {unit}")

@@ -19,7 +19,7 @@ from settingsdesk.desk.cards.remarks import (
 )
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.domain.base.sentences import Counted, Sentence
+from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence
 from settingsdesk.store.clubs import this_club
 from settingsdesk.web.frame.fields import ParagraphField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
@@ -61,7 +61,7 @@ def show(code: str) -> str:
     holder = desk_issued.holder_of(desk().store, code)
     if session:  # a coach's frame, or something to be said once
         return _page(code, holder, apparatus_id, _now())
-    question = ("card", code, apparatus_id, request.script_root, language().tag, today())
+    question = ("card", code, apparatus_id, request.script_root, language(), today())
     page = desk().kept.answer(
         question,
         holder.revision.records,
@@ -84,8 +84,8 @@ def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -
         said=remarks_made,
         ask_first=bool(asked),
         code=code,
-        day=language().day,
-        moment=language().moment,
+        day=Day,
+        moment=lambda at: Moment(at.astimezone()),
         looked_up=looked_up,
     )
 
@@ -118,7 +118,7 @@ def tell(code: str) -> Page:
     with desk().store.work(holder.club_id, writes=False) as work:
         seen = desk_issued.scanned(work, holder.card_id)
     return render_template(
-        "cards/card_page/tell.html", form=form, code=code, seen=seen, day=language().day
+        "cards/card_page/tell.html", form=form, code=code, seen=seen, day=Day
     ), form.status
 
 

@@ -3,6 +3,7 @@
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
@@ -12,6 +13,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.work import ClubSession
+from settingsdesk.web.cards import paper_language
 from settingsdesk.web.frame.fields import (
     AS_PRINTED,
     RadiosField,
@@ -20,13 +22,14 @@ from settingsdesk.web.frame.fields import (
     number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import code_key, desk, work
+from settingsdesk.web.frame.work import coach, code_key, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
+from settingsdesk.words.languages import NAMES
 
 blueprint = Blueprint("cards", __name__, url_prefix="/cards")
 blueprint.context_processor(for_templates)
+paper_language.add_to(blueprint)
 
 Page = str | Response | tuple[str, int]
 
@@ -69,7 +72,9 @@ def index() -> Page:
                 card = desk_issued.find_by_short_code(session, code_key(), form.code.data)
                 here = url_for("cards.of_athlete", athlete_id=card.athlete_id, found=card.id)
                 return redirect(f"{here}#found", 303)
-    page = render_template("cards/index.html", form=form, pieces=pieces)
+    page = render_template(
+        "cards/index.html", form=form, pieces=pieces, printed_in=NAMES[coach().paper_language]
+    )
     return page, form.status
 
 
@@ -132,7 +137,9 @@ def pdf(apparatus_id: int) -> Response:
     ids, size = _asked()
     with work() as session:
         issued = desk_issued.printed(session, code_key(), apparatus_id, ids)
-    response = make_response(cards_pdf([CardGroup(tuple(issued))], size, language()))
+    response = make_response(
+        cards_pdf([CardGroup(tuple(issued))], size, printed_in(coach().paper_language))
+    )
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="cards-{size.value}.pdf"'
     return response

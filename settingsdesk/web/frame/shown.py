@@ -93,7 +93,7 @@ def signed(mm: float) -> str:
 def unbroken(words: str) -> Markup:
     """Words of a heading where no line ends between a given name and its initial: "Jagna B."."""
     escaped = str(escape(words))
-    kept_together = _GIVEN_AND_INITIAL.sub(r'<span class="unbroken">\g<0></span>', escaped)
+    kept_together = _GIVEN_AND_INITIAL.sub(r'<bdi class="unbroken">\g<0></bdi>', escaped)
     return Markup(kept_together)  # noqa: S704  # they were escaped just now
 
 

@@ -6,6 +6,7 @@ from typing import TypeVar
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.meet_day import cards as desk_cards
@@ -19,9 +20,8 @@ from settingsdesk.store.work import ClubSession
 from settingsdesk.web.cards.issued import SIZES
 from settingsdesk.web.frame.fields import ChecksField, RadiosField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import code_key, desk, work
+from settingsdesk.web.frame.work import coach, code_key, desk, work
 
 blueprint = Blueprint("meet_cards", __name__, url_prefix="/meets/<int:meet_id>/cards")
 blueprint.context_processor(for_templates)
@@ -102,7 +102,7 @@ def pdf(meet_id: int) -> Response:
     with work() as session:
         made = desk_cards.printed(session, code_key(), meet_id, choice)
     groups = [CardGroup(cards, heading) for heading, cards in made.groups]
-    response = make_response(cards_pdf(groups, size, language()))
+    response = make_response(cards_pdf(groups, size, printed_in(coach().paper_language)))
     response.headers["Content-Type"] = "application/pdf"
     name = f"meet-cards-{size.value}.pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'

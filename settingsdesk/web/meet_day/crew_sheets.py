@@ -6,6 +6,7 @@ from flask import Blueprint, make_response, render_template, request
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.cards.languages import printed_in
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
@@ -15,9 +16,8 @@ from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.writing import xlsx_bytes
 from settingsdesk.web.frame.fields import number_of_a_row
-from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import work
+from settingsdesk.web.frame.work import coach, work
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -137,7 +137,9 @@ def _paper(sheets: list[CrewSheet], name: str) -> Response:
     papers = [crew_sheet_words.paper(sheet) for sheet in sheets]
     title = Sentence("Crew sheets, %(meet)s", meet=sheets[0].meet.facts.name)
     return _file(
-        crew_sheets_pdf(papers, title, made_on, language()), "application/pdf", f"{name}.pdf"
+        crew_sheets_pdf(papers, title, made_on, printed_in(coach().paper_language)),
+        "application/pdf",
+        f"{name}.pdf",
     )
 
 

@@ -17,6 +17,7 @@ from flask import (
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.cards.languages import printed_in
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.clock import now, today
 from settingsdesk.desk.hall import apparatus
@@ -61,7 +62,6 @@ from settingsdesk.web.frame.fields import (
     number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
@@ -262,7 +262,7 @@ def paper(rotation_id: int) -> Response:
     with work() as session:
         view = desk_rotation.to_arrange(session, rotation_id)
         papers = order_papers(view, coach().length_unit, now())
-    content = crew_sheets_pdf(papers, view.name, today(), language())
+    content = crew_sheets_pdf(papers, view.name, today(), printed_in(coach().paper_language))
     response = make_response(content)
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="order-{rotation_id}.pdf"'

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.cards import card_keys
+from settingsdesk.desk.cards import card_keys, paper_language
 from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.desk.meets import guest_clubs as desk_guests
 from settingsdesk.desk.meets import retention
@@ -479,6 +479,25 @@ class TestMatsOfDay:
             session.flush()
             session.refresh(bars)
             assert kept_apparatus.more_mat_of(bars) == {date(2026, 12, 5): 100}
+        store.close()
+
+
+class TestPaperLanguage:
+    def test_clubs_from_before_go_on_printing_in_english(self, before: Before) -> None:
+        file = before("0026_paper_language")
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO club (id, name, length_unit, created_at)"
+                " VALUES (1, 'A', 'cm', '2026-01-01')"
+            )
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, by="Runa", writes=True) as session:
+            assert paper_language.kept(session) == "en"
+            paper_language.keep(session, "pl")
+            assert paper_language.kept(session) == "pl"
         store.close()
 
 

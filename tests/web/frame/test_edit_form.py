@@ -38,6 +38,7 @@ EDITS: dict[str, Edit] = {
         "/athletes/keeping", "Save", "guests_days", "14", "15", ("left_days", "365")
     ),
     "athletes.season": Edit("/athletes/season", "Save", "season_days", "90", "91"),
+    "cards.language": Edit("/cards/language", "Save", "language", ["de"], ["fr"]),
     "apparatus.edit": Edit(
         "/apparatus/1/edit", "Save the apparatus", "name", "Bars A", "Bars B", ("mat", "20.0")
     ),

@@ -437,9 +437,9 @@ class TestNamesInHeadings:
         [
             (
                 "Check before Noor H. goes up",
-                'Check before <span class="unbroken">Noor H.</span> goes up',
+                'Check before <bdi class="unbroken">Noor H.</bdi> goes up',
             ),
-            ("<b>Maëlle T.", '&lt;b&gt;<span class="unbroken">Maëlle T.</span>'),
+            ("<b>Maëlle T.", '&lt;b&gt;<bdi class="unbroken">Maëlle T.</bdi>'),
             ("Erase all about Brantley, Jagna?", "Erase all about Brantley, Jagna?"),
             ("Session 1 of 2", "Session 1 of 2"),
         ],

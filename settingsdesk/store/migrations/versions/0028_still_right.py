@@ -6,7 +6,7 @@ from alembic import op
 from settingsdesk.store.migrations.columns import club, index, moment, number, parent, whole, words
 
 revision = "0028"
-down_revision = "0025"
+down_revision = "0026"
 
 
 def upgrade() -> None:
