@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from typing import Any, Literal
 
 from sqlalchemy import (
@@ -154,8 +155,20 @@ def all_clubs(session: Session) -> Sequence[Club]:
 
 
 def this_club(session: Session) -> Club:
-    """The club that the session is fenced in to: only inside ``Store.work``."""
-    return session.scalars(select(Club)).one()
+    """The club that the session is fenced in to: only inside ``Store.work``; read once."""
+    known = session.info.get(THIS_CLUB)
+    if known is None:
+        known = session.info[THIS_CLUB] = session.scalars(_this_club()).one()
+    club: Club = known
+    return club
+
+
+THIS_CLUB = "settingsdesk_this_club"
+
+
+@cache
+def _this_club() -> Select[Club]:
+    return select(Club)
 
 
 def club_by_id(session: Session, club_id: int) -> Club:
