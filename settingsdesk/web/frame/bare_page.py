@@ -7,16 +7,21 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.web.frame.security import ALWAYS
-from settingsdesk.words.language import ENGLISH
+from settingsdesk.words.language import ENGLISH, Language
 
 
 def bare_page(
-    status: int, heading: Sentence, sentence: Sentence, headers: Iterable[tuple[str, str]] = ()
+    status: int,
+    heading: Sentence,
+    sentence: Sentence,
+    headers: Iterable[tuple[str, str]] = (),
+    language: Language = ENGLISH,
 ) -> Response:
     """What it was and what to do; it asks for no style sheet, which might be refused as well."""
-    title, text = (escape(ENGLISH.said(words)) for words in (heading, sentence))
+    title, text = (escape(language.said(words)) for words in (heading, sentence))
     body = (
-        f'<!doctype html>\n<html lang="{ENGLISH.tag}">\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{language.tag}" dir="{language.direction}">\n'
+        '<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width">\n'
         '<meta name="color-scheme" content="light dark">\n'
         f"<title>{title}</title>\n<h1>{title}</h1>\n<p>{text}</p>\n</html>\n"

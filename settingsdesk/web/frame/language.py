@@ -24,7 +24,8 @@ from settingsdesk.words.language import APART, ENGLISH, TOGETHER, Language
 from settingsdesk.words.languages import NAMES, spoken
 
 SPOKEN_ENDPOINTS = (CAPABILITY_ENDPOINTS | STATION_ENDPOINTS) - {"invitation.take"} | {
-    *("crew_sheets.show", "privacy.page", "stations.sheet", "station.enter", "station.waiting")
+    *("crew_sheets.show", "privacy.page", "stations.sheet", "station.enter", "station.waiting"),
+    "station.worker",
 }
 """The pages that strangers read, some of them over a coach's shoulder or on paper."""
 

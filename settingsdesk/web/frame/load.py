@@ -10,6 +10,7 @@ from settingsdesk.desk.accounts.failed_tries import whence
 from settingsdesk.domain.base.sentences import Counted, Sentence
 from settingsdesk.web.frame.bare_page import bare_page
 from settingsdesk.web.frame.bodies import FILE_ENDPOINTS
+from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.paces import Kind, Pace
 from settingsdesk.web.frame.who_may import SAFE_METHODS
 from settingsdesk.web.frame.work import desk
@@ -63,7 +64,8 @@ def refuse_too_much() -> Response | None:
     seconds = desk().load.take(kind, client, of_all=not is_at_work)
     if not seconds:
         return None
-    return bare_page(429, HEADING, _sentence(kind, seconds), [("Retry-After", str(seconds))])
+    wait = [("Retry-After", str(seconds))]
+    return bare_page(429, HEADING, _sentence(kind, seconds), wait, language())
 
 
 def _kind() -> Kind | None:

@@ -2,11 +2,17 @@
 // files first (at_apparatus.js): so a copy is whole, or it is said that there is none.
 const COPIES = `copies ${new URL(registration.scope).pathname}`;
 const PATIENCE_MS = 8000; // then the copy is shown rather than nothing
-const NONE = `<!doctype html><html lang="en"><head><meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1"><title>No copy of this page</title></head>
-<body><h1>There is no network, and no copy of this page on this phone</h1>
-<p>Set nothing by what you remember: use what is printed. What you confirmed before and what is not
-through yet stays kept.</p><p><a href="">Look again</a></p>
+// In the language of the reader, where the desk says it in one.
+const TOLD = {
+  lang: "en", dir: "ltr", title: "No copy of this page",
+  none: "There is no network, and no copy of this page on this phone",
+  rest: "Set nothing by what you remember: use what is printed. What you confirmed before and what is not through yet stays kept.",
+  again: "Look again", english: "",
+};
+const NONE = `<!doctype html><html lang="${TOLD.lang}" dir="${TOLD.dir}"><head><meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1"><title>${TOLD.title}</title></head>
+<body><h1>${TOLD.none}</h1>
+<p>${TOLD.rest}</p><p lang="en" dir="ltr"><small>${TOLD.english}</small></p><p><a href="">${TOLD.again}</a></p>
 <script>
 setInterval(() => fetch(location, { method: "HEAD" }).then(() => location.reload(), () => {}), 2000);
 </script></body></html>`;

@@ -1,7 +1,10 @@
 """The station: what volunteers' phones see and confirm at one apparatus, without an account."""
 
+import json
+import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, NamedTuple
 
 from flask import (
@@ -13,7 +16,6 @@ from flask import (
     redirect,
     render_template,
     request,
-    send_from_directory,
     url_for,
 )
 from flask import Response as Answer
@@ -63,7 +65,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.known_device import know, known_as
-from settingsdesk.web.frame.language import said
+from settingsdesk.web.frame.language import language, said
 from settingsdesk.web.frame.security import (
     asked_by_script,
     let_phone_in,
@@ -106,6 +108,18 @@ NOTHING_KEPT = Sentence("Nothing was saved")
 MISTYPED = (CharacterInNoCode, CheckCharacterDoesNotFit, ShortCodeLength)
 NO_WAY_IN = (*MISTYPED, NoSuchStation, StationIsFull)
 """What is said beside the field for a code."""
+
+BY_THE_WORKER: Mapping[str, Sentence] = {
+    "title": Sentence("No copy of this page"),
+    "none": Sentence("There is no network, and no copy of this page on this phone"),
+    "rest": Sentence(
+        "Set nothing by what you remember: use what is printed. What you confirmed before and what"
+        " is not through yet stays kept."
+    ),
+    "again": Sentence("Look again"),
+}
+"""What a phone says that has neither a network nor a copy of the page."""
+TOLD_BY_THE_WORKER = re.compile(r"const TOLD = \{.*?\};", re.DOTALL)
 
 WAYS_OF_KINDS: Mapping[Kind, str] = {
     Kind.RIGHT: "ok",
@@ -259,8 +273,18 @@ def _way_in(form: WayInForm, status: int) -> Response:
 
 @blueprint.get("/station/worker.js")
 def worker() -> Response:
-    """Shows the copy of the station's page; below its address, so that it serves only it."""
-    return send_from_directory(str(current_app.static_folder), "apparatus_worker.js", max_age=0)
+    """Shows the copy of the station's page; below its address, so that it serves only it.
+
+    What it says by itself it says in the reader's language: another choice makes it another file,
+    which browsers look for whenever they come.
+    """
+    here = language()
+    told = {key: here.said(words) for key, words in BY_THE_WORKER.items()}
+    english = " ".join(BY_THE_WORKER[key] for key in ("none", "rest")) if here.unread else ""
+    told |= {"lang": here.tag, "dir": here.direction, "english": english}
+    file = Path(str(current_app.static_folder), "apparatus_worker.js").read_text("utf-8")
+    script = TOLD_BY_THE_WORKER.sub(lambda _: f"const TOLD = {json.dumps(told)};", file, count=1)
+    return make_response(script, {"Content-Type": "text/javascript; charset=utf-8"})
 
 
 @blueprint.get("/station/now")

@@ -1,5 +1,7 @@
 """In which language and unit a stranger reads a page: as the browser asks, or by a choice."""
 
+import json
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -173,6 +175,31 @@ class TestAPageThatIsNone:
 
     def test_of_a_coach_in_english(self, demo_pages: Reader) -> None:
         assert asking(demo_pages, "/nowhere", "es").tree.get("lang") == "en"
+
+
+class TestWithoutAPage:
+    def test_a_phone_without_network_and_copy_is_told_so_in_its_language(
+        self, demo_app: Flask
+    ) -> None:
+        """By what the station's worker has with it; the script itself is the same."""
+        german, english = (
+            demo_app.test_client()
+            .get("/station/worker.js", headers={"Accept-Language": wish})
+            .get_data(as_text=True)
+            for wish in ("de", "en")
+        )
+        told = re.compile(r"const TOLD = \{.*\};")
+        assert "keine Kopie dieser Seite" in german
+        assert "Set nothing by what you remember" in german
+        assert told.sub("", german) == told.sub("", english)
+        assert json.loads(told.findall(english)[0][13:-1])["lang"] == "en"
+
+    def test_who_asks_too_much_is_told_so_in_theirs(self, demo_app: Flask, card: str) -> None:
+        client = demo_app.test_client()
+        wish = {"Accept-Language": "ja"}
+        answers = (client.get(card, headers=wish) for _ in range(2000))
+        refused = next(answer for answer in answers if answer.status_code == 429)
+        assert '<html lang="ja"' in refused.text
 
 
 def english_of(page: Page) -> list[str]:
