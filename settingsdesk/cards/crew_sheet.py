@@ -305,7 +305,7 @@ class _Sheet:
             wide_mm = self.moves_wide_mm - _GAP_MM
             self._head(Sentence("Move before the turn"), self.moves_left_mm, y_mm, wide_mm)
         with cell():
-            right_mm, wide_mm = self.seconds_right_mm - 3, _SECONDS_MM + 2
+            right_mm, wide_mm = self.seconds_right_mm - 3, _SECONDS_MM + 5
             self._head(Sentence("Seconds"), right_mm, y_mm, wide_mm, Anchor.END)
         for place, words in enumerate((Sentence("Set"), Sentence("Check"))):
             with cell():

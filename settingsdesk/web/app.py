@@ -114,6 +114,7 @@ class DeskApp(Flask):
             return super().send_static_file(filename)
         kind = "text/css" if filename.endswith(".css") else "text/javascript"
         answer = Response(content, mimetype=kind)
+        answer.cache_control.no_cache = True  # but what has its version in its address
         answer.add_etag()
         answer.make_conditional(request)
         return answer

@@ -117,4 +117,4 @@ class TestWhatElseWasNoted:
         )
 
     def test_the_months_are_named(self) -> None:
-        assert {"Mar 2025", "Sep 2025"} <= set(texts(plot(*GREW)))
+        assert {"Apr 2025", "Oct 2025"} <= set(texts(plot(*GREW)))
