@@ -50,6 +50,7 @@ OF_A_RAISE = (
     "remark",
     "recorded_at",
     "recorded_by",
+    "after_setting",
 )
 MOST_LIKELY = 30
 """So many who may be the same person are offered before anybody is looked for."""
