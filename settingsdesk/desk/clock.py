@@ -10,7 +10,7 @@ def local_date(moment: datetime) -> date:
 
 def today() -> date:
     """The present day, where this machine stands."""
-    return local_date(datetime.now().astimezone())
+    return local_date(now())
 
 
 def now() -> datetime:
@@ -19,5 +19,10 @@ def now() -> datetime:
 
 
 def day_after(day: date) -> datetime:
-    """The moment at which that day is over, where this machine stands; in UTC."""
-    return datetime.combine(day + timedelta(days=1), time()).astimezone().astimezone(UTC)
+    """The moment at which that day is over, where this machine stands; in UTC.
+
+    In some places clocks are put forward at midnight, and the next day begins at one o'clock:
+    ``astimezone`` would have this one end an hour too early there.
+    """
+    midnight = datetime.combine(day + timedelta(days=1), time())
+    return datetime.fromtimestamp(midnight.timestamp(), UTC)

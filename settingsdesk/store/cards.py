@@ -15,7 +15,7 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, utc_now
 from settingsdesk.store.clubs import REVISION, Club
 from settingsdesk.store.errors import NotInThisClub
-from settingsdesk.store.settings import Setting
+from settingsdesk.store.settings import LAST, Setting
 
 
 def new_card_id() -> str:
@@ -46,6 +46,8 @@ class Card(ClubOwned, Base):
     short_code_mark: Mapped[str] = mapped_column(unique=True)
     """What the typed short code is found by; never the code itself."""
     issued_at: Mapped[datetime] = mapped_column(default=utc_now)
+    after_setting: Mapped[int] = mapped_column(default=LAST, server_default="0")
+    """Settings with greater numbers were kept after it was made."""
     issued_by: Mapped[str]
     superseded_at: Mapped[datetime | None]
     revoked_at: Mapped[datetime | None]
@@ -103,7 +105,7 @@ def set_anew_since(session: Session, card_ids: Iterable[str]) -> Sequence[Athlet
     later = (
         (Setting.athlete_id == Athlete.id)
         & (Setting.model_id == Apparatus.model_id)
-        & (Setting.recorded_at > Card.issued_at)
+        & (Setting.id > Card.after_setting)
     )
     asked = (
         select(Athlete)

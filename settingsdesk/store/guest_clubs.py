@@ -28,6 +28,7 @@ from settingsdesk.store.base import (
 from settingsdesk.store.clubs import Club
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.meets import Entry, MeetApparatus
+from settingsdesk.store.settings import LAST
 
 
 class MeetGuest(ClubOwned, Base):
@@ -114,6 +115,8 @@ class HandedOver(ClubOwned, Base):
     """The number of the entry at the host."""
     sent_at: Mapped[datetime] = mapped_column(default=utc_now)
     withdrawn_at: Mapped[datetime | None]
+    after_setting: Mapped[int] = mapped_column(default=LAST, server_default="0")
+    """Settings with greater numbers were kept after what was sent."""
 
     athlete: Mapped[Athlete] = parent_by("HandedOver.athlete_id", "Athlete")
 

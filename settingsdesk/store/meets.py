@@ -44,6 +44,7 @@ from settingsdesk.store.base import (
 )
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.json_sql import ListOf
+from settingsdesk.store.settings import LAST
 from settingsdesk.store.work import add_rows
 
 
@@ -168,6 +169,8 @@ class RaiseRequest(AppendOnly, ClubOwned, Base):
     remark: Mapped[str] = mapped_column(default="")
     marks_include: Mapped[bool | None]
     """Whether the marks that counted then include what was granted; None where nobody said it."""
+    after_setting: Mapped[int] = mapped_column(default=LAST, server_default="0")
+    """Settings with greater numbers were kept after it."""
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
 

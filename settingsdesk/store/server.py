@@ -30,7 +30,6 @@ from sqlalchemy import (
     func,
     make_url,
     select,
-    text,
 )
 from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.pool import NullPool
@@ -179,7 +178,7 @@ def _short(home: str) -> str:
 
 def _holder(connection: Connection) -> str:
     """What the connection that serves is called; empty where it has just gone."""
-    return "".join(connection.scalars(_WHO_SERVES))
+    return "".join(connection.exec_driver_sql(_WHO_SERVES, (LOCKS, SERVING)).scalars())
 
 
 def _what_for(holder: str) -> str:
@@ -192,7 +191,7 @@ def empty(connection: Connection, tables: Iterable[Table]) -> None:
     ``OthersReferToOurs`` where a row of another table could be left without what it belongs to.
     """
     names = [_quoted(connection, table.name) for table in tables]
-    if others := connection.scalars(_OTHERS_THAT_REFER, {"names": names}).all():
+    if others := connection.exec_driver_sql(_OTHERS_THAT_REFER, (names,)).scalars().all():
         raise OthersReferToOurs(str(connection.engine.url.database), others)
     # ONLY: not what another table inherits from one of them.
     connection.exec_driver_sql(f"TRUNCATE {', '.join(f'ONLY {name}' for name in names)}")
@@ -231,9 +230,9 @@ def leave_no_traces(looking: Engine, tables: Iterable[Table], wait_seconds: floa
     out of a client's reach.
     """
     with looking.connect() as connection:
-        began = connection.scalar(text("SELECT CAST(pg_current_xact_id() AS text)"))
+        began = connection.exec_driver_sql("SELECT pg_current_xact_id()::text").scalar_one()
         gives_up_at = time.monotonic() + wait_seconds
-        while connection.scalar(_SEE_AN_OLDER_MOMENT, {"began": began}):
+        while connection.exec_driver_sql(_SEE_AN_OLDER_MOMENT, (began, began)).scalar_one():
             if time.monotonic() > gives_up_at:
                 raise DeskIsBusy(wait_seconds)
             time.sleep(0.02)
@@ -256,24 +255,25 @@ def _quoted(connection: Connection, name: str) -> str:
     return connection.dialect.identifier_preparer.quote(name)
 
 
-_OTHERS_THAT_REFER = text(
-    "WITH ours AS (SELECT CAST(CAST(:names AS text[]) AS regclass[]) AS tables)"
+_OTHERS_THAT_REFER = (
+    "WITH ours AS (SELECT %s::text[]::regclass[] AS tables)"
     " SELECT DISTINCT conrelid::regclass::text FROM pg_constraint, ours WHERE contype = 'f'"
     " AND confrelid = ANY(tables) AND conrelid <> ALL(tables) ORDER BY 1"
 )
-_TRY_TO_SERVE = text(f"SELECT pg_try_advisory_lock({LOCKS}, {SERVING})")
-_WHO_SERVES = text(
+_WHO_SERVES = (
     "SELECT coalesce(application_name, '') FROM pg_locks LEFT JOIN pg_stat_activity USING (pid)"
     " WHERE locktype = 'advisory' AND granted AND objsubid = 2"
     " AND pg_locks.database = (SELECT oid FROM pg_database WHERE datname = current_database())"
-    " AND classid = CAST(CAST(:locks AS integer) AS oid)"
-    " AND objid = CAST(CAST(:serving AS integer) AS oid)"
-).bindparams(locks=LOCKS, serving=SERVING)
-_SEE_AN_OLDER_MOMENT = text(
-    "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database()"
-    " AND pid <> pg_backend_pid() AND backend_type = 'client backend'"
-    " AND age(backend_xmin) > age(CAST(CAST(:began AS xid8) AS xid))"
+    " AND classid = %s::integer::oid AND objid = %s::integer::oid"
 )
+_SEE_AN_OLDER_MOMENT = (
+    "SELECT pg_snapshot_xmin(pg_current_snapshot()) < %s::xid8 OR EXISTS ("
+    "SELECT FROM pg_stat_activity WHERE datname = current_database()"
+    " AND pid <> pg_backend_pid() AND backend_type = 'client backend'"
+    " AND age(backend_xmin) > age(%s::xid8::xid))"
+)
+"""Whoever writes since before, in any database of the server, or reads here what was there then."""
+_TRY_TO_SERVE = select(func.pg_try_advisory_lock(LOCKS, SERVING))
 _LOCK_ALL = select(func.pg_advisory_xact_lock(LOCKS, ALL_CLUBS))
 _LOCK_CLUB = select(
     func.pg_advisory_xact_lock_shared(LOCKS, ALL_CLUBS),

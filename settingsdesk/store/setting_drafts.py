@@ -12,6 +12,7 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, utc_now
+from settingsdesk.store.settings import LAST
 from settingsdesk.store.work import add_rows
 
 
@@ -38,6 +39,8 @@ class SettingDraft(ClubOwned, Base):
     """On whose scale marks are, as ``desk/lists/mark_scales`` has it; empty where nobody said."""
     kept_at: Mapped[datetime] = mapped_column(default=utc_now)
     kept_by: Mapped[str]
+    after_setting: Mapped[int] = mapped_column(default=LAST, server_default="0")
+    """Settings with greater numbers were kept after it."""
 
     athlete: Mapped[Athlete] = parent_by("SettingDraft.athlete_id", "Athlete")
     model: Mapped[ApparatusModel] = parent_by("SettingDraft.model_id", "ApparatusModel")

@@ -124,6 +124,18 @@ class Setting(AppendOnly, ClubOwned, Base):
     )
 
 
+LAST = select(func.coalesce(func.max(Setting.id), 0)).scalar_subquery()
+"""The last setting's number, for what is written now: whatever is kept later has a greater one.
+
+No clock changes that, so which of two came first is told by it.
+"""
+
+
+def last_number(session: Session) -> int:
+    """The number of the last setting of the club that this unit of work sees; 0 without one."""
+    return session.scalar(select(func.max(Setting.id))) or 0
+
+
 class SettingValue(AppendOnly, ClubOwned, Base):
     """What is wanted on one axis, against the canonical datum."""
 
@@ -362,17 +374,17 @@ def values_of_squad(
         yield from map(ValueOfSquad._make, found)
 
 
-def last_recorded(
+def last_of_each_model(
     session: Session, athlete_ids: Collection[int]
-) -> Sequence[Row[int, str, str, int | None, datetime | None]]:
-    """Each model of the club with who of those has a setting for it, and when it was recorded.
+) -> Sequence[Row[int, str, str, int | None, int | None]]:
+    """Each model of the club with who of those has a setting for it, and the last one's number.
 
-    Number, name and kind; then the athlete and the moment, None where none of them has any.
+    Number, name and kind; then the athlete and that, None where none of them has any.
     """
     theirs = (Setting.model_id == ApparatusModel.id) & Setting.athlete_id.in_(athlete_ids)
     asked = select(
         *(ApparatusModel.id, ApparatusModel.name, ApparatusModel.kind),
-        *(Setting.athlete_id, func.max(Setting.recorded_at)),
+        *(Setting.athlete_id, func.max(Setting.id)),
     ).outerjoin(Setting, theirs)
     return session.execute(asked.group_by(ApparatusModel.id, Setting.athlete_id)).all()
 

@@ -9,16 +9,19 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from settingsdesk.desk.accounts import sign_ins
+from settingsdesk.desk.cards import issued
+from settingsdesk.desk.cards.issued import MarksChanged
 from settingsdesk.desk.checks import checks, findings
 from settingsdesk.desk.checks.check_lists import check_list
 from settingsdesk.desk.checks.checks import Circumstances
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, in_use, models
+from settingsdesk.desk.meets import entries
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad import athletes, setting_drafts, settings
 from settingsdesk.desk.squad.athletes import Person
-from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.base.kinds import KINDS, Kind
 from settingsdesk.domain.changeover.happenings import AllDone, Rechecked, TurnOver
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.checks.checks import Occasion
@@ -28,6 +31,7 @@ from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import confirm, ordered, turn
+from tests.desk.sample_meet import CODE_KEY, DAY, hold
 from tests.moving_clock import MovingClock
 
 AN_HOUR_BACK = {"hours": -1.0}
@@ -84,6 +88,72 @@ class TestWhatComesLater:
         with demo_club.work() as session:
             carried = settings.on_piece(session, [athlete.id], third)[athlete.id]
             assert carried.version.setting == newer
+
+    def test_a_card_from_before_a_setting_is_not_printed_again(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        """Its marks are those of before."""
+        with demo_club.work(writes=True) as session:
+            piece = next(iter(apparatus.pieces_of_kind(session, "uneven_bars")))
+            athlete = athletes.add(session, Person("Neu", "Ana"))
+            kind = piece.model.kind
+            setting = Setting(kind, _wanted(kind, 1650))
+            settings.keep_setting(session, athlete.id, piece.model_id, setting)
+            issued.issue(session, CODE_KEY, piece.id, [athlete.id])
+            assert issued.printed(session, CODE_KEY, piece.id, [athlete.id])
+        hall_clock.put(**back)
+        with demo_club.work(writes=True) as session:
+            setting = Setting(kind, _wanted(kind, 1700))
+            settings.keep_setting(session, athlete.id, piece.model_id, setting)
+
+        with demo_club.work() as session, pytest.raises(MarksChanged):
+            issued.printed(session, CODE_KEY, piece.id, [athlete.id])
+
+    def test_what_a_list_tells_later_waits_though_a_whole_setting_is_there(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            kind = KINDS["uneven_bars"]
+            model = next(one for one in models.all_models(session) if one.model.kind == kind)
+            athlete = athletes.add(session, Person("Neu", "Ana"))
+            setting = Setting(kind, _wanted(kind, 1650))
+            whole = settings.keep_setting(session, athlete.id, model.id, setting)
+        hall_clock.put(**back)
+        half = setting_drafts.Draft(
+            athlete.id, model.id, {"spread": setting_drafts.Half(1600, None, "160")}
+        )
+        with demo_club.work(writes=True) as session:
+            setting_drafts.keep_all(session, [half])
+            assert setting_drafts.of_athlete(session, athlete.id, [whole]) == [half]
+        hall_clock.put(**back)
+        with demo_club.work(writes=True) as session:
+            other = Setting(kind, _wanted(kind, 1660))
+            whole = settings.keep_setting(session, athlete.id, model.id, other)
+            assert setting_drafts.of_athlete(session, athlete.id, [whole]) == []
+
+    def test_marks_that_are_raised_after_it_was_granted_include_it(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        """The crew would raise the rails twice, or not at all."""
+        held = hold(demo_club)
+        guest, bars = held.guests[0], held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, bars)
+            for step in ("asked", "granted"):
+                entries.tell_raise(session, guest.entry_id, bars, step, 50, "the jury", DAY)
+            own = settings.on_piece(session, [guest.member.id], piece)[guest.member.id].version
+        hall_clock.put(**back)
+        higher = {
+            key: replace(wanted, wanted_mm=wanted.wanted_mm + (50 if key != "spread" else 0))
+            for key, wanted in own.setting.axes.items()
+        }
+        with demo_club.work(writes=True) as session:
+            told = issued.raises_told(session, [guest.member.id], piece)[guest.member.id]
+            assert "are without it" in told
+            setting = Setting(own.setting.kind, higher)
+            settings.keep_setting(session, guest.member.id, piece.model_id, setting)
+            told = issued.raises_told(session, [guest.member.id], piece)[guest.member.id]
+        assert told.endswith("These marks include it")
 
     def test_an_apparatus_is_withdrawn_by_the_first_finding(
         self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]

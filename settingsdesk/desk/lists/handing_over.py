@@ -53,6 +53,8 @@ class Handed:
     entry: int
     sent_at: datetime
     withdrawn_at: datetime | None
+    after_setting: int
+    """Settings with greater numbers were kept after what was sent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +118,10 @@ class Result:
 def handed(session: ClubSession, meet_away_id: int) -> list[Handed]:
     """Whoever was handed over for it, by name."""
     return [
-        Handed(member_of(row.athlete), row.entry, row.sent_at, row.withdrawn_at)
+        Handed(
+            *(member_of(row.athlete), row.entry, row.sent_at, row.withdrawn_at),
+            row.after_setting,
+        )
         for row in kept.handed_over(session, meet_away_id)
     ]
 
@@ -125,14 +130,14 @@ def changed_since(
     session: ClubSession, there: Away, hall: AtHost, sent: Iterable[Handed]
 ) -> frozenset[int]:
     """Who of them has a setting for what stands there that is newer than what the host has."""
-    comes = {one.member.id: one.sent_at for one in sent if not one.withdrawn_at}
-    newest = kept_settings.last_recorded(session, comes)
+    comes = {one.member.id: one.after_setting for one in sent if not one.withdrawn_at}
+    newest = kept_settings.last_of_each_model(session, comes)
     ours = {name: (model, kind) for model, name, kind, _, _ in newest}
     stand_there = _names_there(hall, there.host_name, ours)
     return frozenset(
         number
-        for model, _, _, number, at in newest
-        if number is not None and at is not None and model in stand_there and at > comes[number]
+        for model, _, _, number, last in newest
+        if number is not None and last is not None and model in stand_there and last > comes[number]
     )
 
 
@@ -234,11 +239,13 @@ def _at_host(
 class _List:
     """A list as it would be sent as a file; who is in it, by name, and whose entries come again.
 
-    It says what was wanted ``at`` that moment. ``elsewhere`` are models on which somebody has a
+    It says what was wanted ``at`` that moment, by settings up to the one of that number,
+    ``after_setting``. ``elsewhere`` are models on which somebody has a
     setting and which do not stand there.
     """
 
     at: datetime
+    after_setting: int
     content: bytes
     sent: Mapping[tuple[str, str], int]
     back: frozenset[int]
@@ -262,12 +269,13 @@ def _list(
             if version.model.kind.key in hall.kinds
         ]
         values = list(kept_settings.values_of_squad(session, coming))
+        after_setting = kept_settings.last_number(session)
     sent = _told_apart(values)
     models = _models_there(hall, there.host_name, versions)
     left = _elsewhere(values, models, {version.id: version.model for version in versions})
     back = {row.entry for row in before if row.withdrawn_at and row.athlete_id in coming}
     content = squad_csv(_rows(values, models), squad_columns().axes)
-    return _List(at, content, sent, frozenset(back), left)
+    return _List(at, after_setting, content, sent, frozenset(back), left)
 
 
 def _told_apart(values: Iterable[ValueOfSquad]) -> dict[tuple[str, str], int]:
@@ -374,6 +382,7 @@ def _keep(
                 row = HandedOver(meet_away_id=there.id, athlete_id=athlete_id)
                 session.add(row)
             row.entry, row.sent_at, row.withdrawn_at = entry, listed.at, None
+            row.after_setting = listed.after_setting
 
 
 def _name(family_name: str, given_name: str) -> tuple[str, str]:

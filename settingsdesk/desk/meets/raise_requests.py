@@ -82,8 +82,9 @@ def _retold(told: str, forms: Mapping[str, str]) -> str:
 class RaiseStep:
     """One step of a request to raise the rails: asked, granted, refused or dropped; by whom.
 
-    ``asked_at`` is when the request that it belongs to was recorded. ``marks_include`` is whether
-    the marks that counted as it was granted include it, None where nobody said so.
+    Settings with greater numbers than ``after_setting`` were kept after it, with greater ones than
+    ``asked_after`` after the request that it belongs to. ``marks_include`` is whether the marks
+    that counted as it was granted include it, None where nobody said so.
     """
 
     apparatus_id: int
@@ -94,7 +95,8 @@ class RaiseStep:
     remark: str
     recorded_at: datetime
     recorded_by: str
-    asked_at: datetime
+    after_setting: int
+    asked_after: int
     marks_include: bool | None = None
 
     def in_words(self, unit: Unit) -> Sentence:
@@ -142,31 +144,31 @@ def told_with_marks(session: ClubSession, step: RaiseStep, own: Carried | None, 
         return told
     counts = own.version
     if step.marks_include is None:
-        if counts.recorded_at <= step.asked_at:
+        if counts.id <= step.asked_after:
             return Sentence(WITHOUT_IT, told=told)
-        raised = _raised_since(session, step, counts, step.asked_at)
+        raised = _raised_since(session, step, counts, step.asked_after)
         if raised is None:
             return Sentence(MAY_INCLUDE_IT, told=told)
         return Sentence(INCLUDE_IT if raised else WITHOUT_IT, told=told)
-    if counts.recorded_at <= step.recorded_at:
+    if counts.id <= step.after_setting:
         return Sentence(INCLUDE_IT if step.marks_include else WITHOUT_IT, told=told)
-    if not step.marks_include and _raised_since(session, step, counts, step.recorded_at):
+    if not step.marks_include and _raised_since(session, step, counts, step.after_setting):
         return Sentence(INCLUDE_IT, told=told)
     return Sentence(MAY_INCLUDE_IT, told=told)
 
 
 def _raised_since(
-    session: ClubSession, step: RaiseStep, counts: SettingVersion, moment: datetime
+    session: ClubSession, step: RaiseStep, counts: SettingVersion, after_setting: int
 ) -> bool | None:
-    """Whether all heights are higher, by what was granted, than those that counted at a moment.
+    """Whether all heights are higher, by what was granted, than with settings up to that number.
 
-    None where none of that model counted then.
+    None where none of that model was among them.
     """
     before = next(
         (
             known.setting
             for known in desk_settings.history(session, counts.athlete_id)
-            if known.model_id == counts.model_id and known.recorded_at <= moment
+            if known.model_id == counts.model_id and known.id <= after_setting
         ),
         None,
     )
@@ -187,11 +189,11 @@ def is_open(told: str) -> bool:
 def steps_that_count(rows: Iterable[kept_meets.RaiseRequest]) -> Mapping[int, RaiseStep]:
     """The latest step of each request, by the apparatus's number, less what was dropped."""
     latest: dict[int, kept_meets.RaiseRequest] = {}
-    asked_at: dict[int, datetime] = {}
+    asked_after: dict[int, int] = {}
     for row in rows:
         latest[row.apparatus_id] = row
         if row.step == "asked":
-            asked_at[row.apparatus_id] = row.recorded_at
+            asked_after[row.apparatus_id] = row.after_setting
     return {
         apparatus_id: RaiseStep(
             apparatus_id,
@@ -202,7 +204,8 @@ def steps_that_count(rows: Iterable[kept_meets.RaiseRequest]) -> Mapping[int, Ra
             row.remark,
             row.recorded_at,
             row.recorded_by,
-            asked_at.get(apparatus_id, row.recorded_at),
+            row.after_setting,
+            asked_after.get(apparatus_id, row.after_setting),
             row.marks_include,
         )
         for apparatus_id, row in latest.items()

@@ -51,6 +51,7 @@ OF_A_RAISE = (
     "remark",
     "recorded_at",
     "recorded_by",
+    "after_setting",
 )
 OF_A_GROWTH = ("number", "recorded_at", "recorded_by")
 MOST_LIKELY = 30

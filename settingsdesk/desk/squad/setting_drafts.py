@@ -47,11 +47,11 @@ def of_athlete(
 
     ``current`` are the settings that the athlete has now.
     """
-    since = {version.model_id: version.recorded_at for version in current}
+    since = {version.model_id: version.id for version in current}
     return [
         _read(row)
         for row in kept_drafts.of_athlete(session, athlete_id)
-        if row.model_id not in since or row.kept_at > since[row.model_id]
+        if row.model_id not in since or row.after_setting >= since[row.model_id]
     ]
 
 

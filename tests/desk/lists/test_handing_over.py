@@ -30,6 +30,7 @@ from settingsdesk.store.meets import Entry
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import DAY
 from tests.desk.two_clubs import ANNS, RULES, SECRET, Both, two_clubs
+from tests.moving_clock import MovingClock
 
 
 @pytest.fixture
@@ -89,12 +90,13 @@ class TestHandingOver:
         assert len(after[name][1]) == len(before[name][1]) + 1
 
     def test_until_then_the_guest_sees_whose_settings_the_host_has_in_an_older_version(
-        self, both: Both
+        self, both: Both, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        """The card that the host prints would say the numbers of before."""
+        """The card that the host prints would say the numbers of before, whatever a clock says."""
         there = both.joined()
         one, other = both.squad()[:2]
         both.send(there, one, other)
+        MovingClock(monkeypatch).put(hours=-1)
         assert both.changed(there) == set()
         elsewhere = _with_settings_for(both, "Frame of our own")
         both.send(there, elsewhere)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from sqlalchemy import select, text, update
+from sqlalchemy import create_engine, select, text, update
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import issued, remarks
@@ -29,6 +29,7 @@ from settingsdesk.domain.changeover.happenings import Ended
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, utc_now
 from settingsdesk.store.cards import Card
+from settingsdesk.store.engine import database_url
 from settingsdesk.store.errors import DeskIsBusy
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, RaiseRequest
@@ -36,7 +37,7 @@ from settingsdesk.store.runs import RunEvent
 from settingsdesk.store.settings import Setting
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub, new_account
-from tests.databases import bytes_of, of_files, on_server
+from tests.databases import SERVER, bytes_of, of_files, on_server
 from tests.desk.runs.carrying_out import confirm, ordered, turn
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
@@ -148,6 +149,25 @@ class TestWhatGoes:
 
         quick.leave_no_traces()
         quick.close()
+        assert found_in(demo_club.data, FAMILY) == []
+
+    @on_server
+    def test_and_whoever_writes_in_another_database_of_the_server(
+        self, demo_club: DemoClub
+    ) -> None:
+        """What is cleared up there may not count as over before they are done."""
+        athlete_id = put_everywhere(demo_club)
+        quick = Store(demo_club.data.where, wait_seconds=0.1)
+        elsewhere = create_engine(database_url(SERVER))
+        with elsewhere.begin() as connection:
+            connection.execute(text("SELECT pg_current_xact_id()"))
+            with demo_club.work(writes=True) as session:
+                erasing.erase(session, athlete_id)
+            with pytest.raises(DeskIsBusy):
+                quick.leave_no_traces()
+        quick.leave_no_traces()
+        quick.close()
+        elsewhere.dispose()
         assert found_in(demo_club.data, FAMILY) == []
 
     def test_settings_with_their_history_cards_remarks_and_entries_are_gone(

@@ -273,7 +273,7 @@ class TestSettingDrafts:
 
         migrate.upgrade(file)
 
-        draft = "INSERT INTO setting_draft VALUES (1, 1, 1, ?, '{}', '', '2026-01-01', 'coach')"
+        draft = "INSERT INTO setting_draft VALUES (1, 1, 1, ?, '{}', '', '2026-01-01', 'coach', 0)"
         with closing(sqlite3.connect(file)) as connection, connection:
             connection.execute("PRAGMA foreign_keys = ON")
             assert connection.execute("SELECT count(*) FROM setting_draft").fetchone() == (0,)
@@ -557,3 +557,38 @@ A_SETTING = """
       VALUES (1, 1, 'low_rail', 1650, 0, 1, ''), (1, 1, 'high_rail', 2450, 0, 1, ''),
         (1, 1, 'spread', 1600, 0, 1, '');
 """
+
+
+class TestAfterWhichSetting:
+    def test_what_was_made_before_came_after_the_settings_of_moments_before(
+        self, before: Before
+    ) -> None:
+        """A card of last week still says what is new since; a clock says it no more."""
+        file = before("0030_after_setting")
+        write(file, A_START_ORDER)
+        athlete = "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+        athlete += " start_number, created_at, created_by, searched, in_order, heard_name) VALUES"
+        setting = "INSERT INTO setting (club_id, athlete_id, model_id, version, recorded_at,"
+        setting += " recorded_by, reason) VALUES (1, 1, 1, ?, ?, 'Runa', '')"
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                f"{athlete} (1, 'Ask', 'Ea', '', '', '', '2026-01-01', 'Runa', 'ask', '', 'ea a')"
+            )
+            # The third was kept after the clock had been put back by two days.
+            days = ("2026-01-03 10:00:00", "2026-01-05 10:00:00", "2026-01-04 10:00:00")
+            connection.executemany(setting, list(enumerate(days, 1)))
+            connection.executemany(
+                "INSERT INTO card (id, club_id, athlete_id, apparatus_id, version, content,"
+                " code_hash, short_code_mark, issued_at, issued_by)"
+                " VALUES (?, 1, 1, 1, ?, '{}', ?, ?, ?, 'Runa')",
+                [
+                    (f"{number:022}", number, f"{number}", f"{number}", f"2026-01-{day} 12:00:00")
+                    for number, day in enumerate(("02", "03", "04", "05"), 1)
+                ],
+            )
+
+        migrate.upgrade(file)
+
+        with closing(sqlite3.connect(file)) as connection:
+            found = connection.execute("SELECT after_setting FROM card ORDER BY version").fetchall()
+        assert [number for (number,) in found] == [0, 1, 3, 3]

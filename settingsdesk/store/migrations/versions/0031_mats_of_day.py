@@ -6,7 +6,7 @@ from alembic import op
 from settingsdesk.store.migrations.columns import club, number, parent, whole
 
 revision = "0031"
-down_revision = "0028"
+down_revision = "0030"
 
 
 def upgrade() -> None:
