@@ -13,6 +13,7 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
+from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, RaiseRequest
@@ -23,7 +24,7 @@ from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.taking_away import WITH_TURNS, Column
 from settingsdesk.store.work import ClubSession
 
-ITS_OWN = (SettingDraft, Setting, CardRemark, Card, Entry, LeftOut, HandedOver)
+ITS_OWN = (CrewNote, SettingDraft, Setting, CardRemark, Card, Entry, LeftOut, HandedOver)
 """The tables whose rows are of one athlete by ``athlete_id``."""
 
 PARTS: tuple[tuple[Column, type[Base]], ...] = (

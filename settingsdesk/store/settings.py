@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Generator, Iterable, Sequence
 from datetime import datetime
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 from sqlalchemy import (
     CheckConstraint,
@@ -21,8 +21,10 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import (
     Mapped,
+    MappedSQLExpression,
     Session,
     aliased,
+    column_property,
     contains_eager,
     joinedload,
     mapped_column,
@@ -41,6 +43,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.json_sql import numbers_given
 from settingsdesk.store.work import add_rows
 
@@ -68,6 +71,9 @@ class Setting(AppendOnly, ClubOwned, Base):
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
     reason: Mapped[str] = mapped_column(default="")
+
+    crew_note: ClassVar[MappedSQLExpression[str | None]]
+    """The words of ``CrewNote`` of its athlete for its model."""
 
     athlete: Mapped[Athlete] = parent_by("Setting.athlete_id", "Athlete")
     model: Mapped[ApparatusModel] = parent_by("Setting.model_id", "ApparatusModel")
@@ -100,6 +106,19 @@ class SettingValue(AppendOnly, ClubOwned, Base):
     """What was read or typed, with its datum and unit or its mark, before it became millimetres."""
 
     setting: Mapped[Setting] = parent_by("SettingValue.setting_id", "Setting", back="values")
+
+
+Setting.crew_note = column_property(  # read with the row: whoever sets by it has to see it
+    select(CrewNote.words)
+    .where(
+        CrewNote.club_id == Setting.club_id,
+        CrewNote.athlete_id == Setting.athlete_id,
+        CrewNote.model_id == Setting.model_id,
+    )
+    .correlate(Setting)
+    .scalar_subquery(),
+    expire_on_flush=False,
+)
 
 
 def add_all(session: Session, settings: Sequence[tuple[dict[str, Any], list[Any]]]) -> None:
@@ -261,6 +280,7 @@ class ValueOfSquad(NamedTuple):
     wanted_mm: int
     accepts_mm: int
     setting_id: int
+    crew_note: str | None
 
 
 def values_of_squad(
@@ -291,9 +311,14 @@ def values_of_squad(
             SettingValue.wanted_mm,
             SettingValue.accepts_mm,
             Setting.id,
+            CrewNote.words,
         )
         .select_from(Athlete)
         .outerjoin(Setting, (Setting.athlete_id == Athlete.id) & ~is_old)
+        .outerjoin(
+            CrewNote,
+            (CrewNote.athlete_id == Setting.athlete_id) & (CrewNote.model_id == Setting.model_id),
+        )
         .outerjoin(SettingValue, SettingValue.setting_id == Setting.id)
         .order_by(Athlete.in_order, Athlete.id, SettingValue.id)
     )

@@ -387,6 +387,9 @@ PRESSES: dict[str, Press] = {
     "athletes.come_back": lambda hall: _starting(
         hall.coach.get(f"/athletes/{hall.gone_id}/come-back"), "Yes, put"
     ),
+    "athletes.crew_note": lambda hall: hall.coach.get("/athletes/1/settings/1/crew-note").send(
+        "Save the note", words="Board on the left"
+    ),
     "athletes.edit": lambda hall: hall.coach.get("/athletes/1/edit").send(
         "Save the changes", printed_name="Jagna"
     ),

@@ -22,6 +22,7 @@ HEADINGS: Mapping[str, str] = {
     "athlete": "The person",
     "setting": "Settings, every version",
     "setting_value": "What each setting wants",
+    "crew_note": "Notes for the crew at the apparatus",
     "setting_draft": "Settings that are not finished",
     "card": "Cards that were printed",
     "card_remark": "Remarks about cards",

@@ -14,6 +14,7 @@ from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.crew_note import told
 
 CAUTIONS = Sentence(
     "Before every turn: locks seated, handles closed, tension equal, square, checked by a second"
@@ -101,7 +102,8 @@ def in_all(change_overs: int, seconds: int) -> Counted:
 def _row(view: RotationView, turn: PlannedTurn, own: Carried, unit: Unit) -> CrewRow:
     marks, measures_mm = turn.model.marks(turn.setup), turn.model.measures_mm(turn.setup)
     fit = own.transfer.best
-    notes = [*filter(None, (own.unmeasured,)), *fit.warnings_in(unit), *fit.residuals_in(unit)]
+    said = filter(None, (told(own.crew_note), own.unmeasured))
+    notes = [*said, *fit.warnings_in(unit), *fit.residuals_in(unit)]
     for off in turn.differs:
         differs = Sentence(
             "%(axis)s: own mark %(mark)s, here within what is accepted",
