@@ -15,6 +15,7 @@ TESTED_IN = {
     "desk/lists/test_coach_lists.py": "desk/lists: listed_people; store: left_out",
     "desk/squad/test_setting_drafts.py": "store: setting_drafts",
     "desk/squad/test_still_right.py": "store: growth still_right",
+    "desk/squad/test_crew_notes.py": "domain/settings: crew_note; store: crew_notes",
     "web/accounts/test_accounts.py": "web/frame: known_device",
     "web/accounts/test_people.py": "web/accounts: invitation",
     "web/lists/test_coach_lists.py": "desk/meets: unsettled_lines; web/frame: done",

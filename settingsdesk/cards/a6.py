@@ -92,14 +92,21 @@ def _draw_apparatus(pen: Pen, card: Card) -> None:
 
 
 def _draw_heeds(pen: Pen, card: Card) -> float:
-    """What must not be overlooked, a request to raise the rails first; where the view begins."""
+    """What must not be overlooked, a request to raise the rails first, and what the crew is told.
+
+    Where the view begins.
+    """
     y_mm = _APPARATUS_BOTTOM
     for told in card.heeds:
         place = Place(_TEXT_WIDE, 8, 6, lines=3, face=Face.BOLD)
         fit = whole("sentence to heed", f"! {pen.said(told)}", place, _LETTERING.card_size)
         y_mm = pen.lines(_TEXT, y_mm + 3.6, fit, Face.BOLD)
         y_mm = _draw_beneath(pen, told, y_mm, Place(_TEXT_WIDE, 6, 5, lines=3))
-    return y_mm + (1.5 if card.heeds else 1)
+    if card.crew_note:
+        place = Place(_TEXT_WIDE, 8, 6, lines=3)
+        fit = whole("note for the crew", pen.said(card.crew_note), place, _LETTERING.card_size)
+        y_mm = pen.lines(_TEXT, y_mm + 3.6, fit)
+    return y_mm + (1.5 if card.heeds or card.crew_note else 1)
 
 
 def _draw_beneath(pen: Pen, words: str, y_mm: float, place: Place) -> float:

@@ -43,6 +43,9 @@ _APPARATUS = 10.4
 _BELOW_LINE = 2.4  # from a rule to the base line of small letters below it
 _ABOVE_LINE = 0.9  # from a base line to the rule below it
 _CODE = 24.8
+_BACK_GAP_MM = (0.4, 1.6)
+"""Between what stands on the back: the least, and where there is room."""
+_SHARES = tuple(share / 10 for share in range(10, -1, -1))
 _ABOVE_CODE = _SIDE - 1  # words need no quiet zone, and a little more room
 
 
@@ -52,6 +55,7 @@ class _Front:
 
     about: Fitted
     heeds: tuple[Fitted, ...]
+    note: tuple[Fitted, ...]
     table: SmallTable
     foot: tuple[Fitted, ...]
 
@@ -86,7 +90,7 @@ def _one_side(card: Card, language: Language) -> _Front | None:
     if about.cut or any(fit.cut for fit in foot):
         return None
     try:
-        return _front(card, about, foot, card.heeds, language)
+        return _front(card, about, foot, card.heeds, language, with_note=True)
     except NoRoomOnCard:
         return None
 
@@ -98,10 +102,16 @@ def _front_of_two(card: Card, language: Language) -> _Front:
     caution = lettered(language.said(SHORT_CAUTION))
     short = (_small(lettered(told), lines=2), _small(caution, lines=2))
     fewer = tuple(filter(None, (card.raise_request, card.unmeasured and NOT_MEASURED)))
-    for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds), (few, fewer)):
+    for foot, heeds, with_note in (
+        (short, card.heeds, True),
+        (short, card.heeds, False),
+        (short, fewer, False),
+        (few, card.heeds, False),
+    ):
         with suppress(NoRoomOnCard):
-            return _front(card, _small(""), foot, heeds, language)
-    return _front(card, _small(""), few, fewer, language, smaller=language.tag != ENGLISH.tag)
+            return _front(card, _small(""), foot, heeds, language, with_note=with_note)
+    smaller = language.tag != ENGLISH.tag
+    return _front(card, _small(""), few, fewer, language, smaller=smaller, with_note=False)
 
 
 def _front(
@@ -112,14 +122,18 @@ def _front(
     language: Language,
     *,
     smaller: bool = False,
+    with_note: bool,
 ) -> _Front:
     least_pt = small_pt(-0.2) if smaller else LEAST_PT
     place = Place(_MAIN_WIDE, LEAST_PT, least_pt, lines=3, face=Face.BOLD)
     said = language.all_said(heeds)
     told = tuple(whole("sentence to heed", f"! {words}", place, SIZE) for words in said)
-    high_mm = _foot_mm(foot) - _table_mm(about, told)
+    noted = (language.said(card.crew_note),) if with_note and card.crew_note else ()
+    plain = replace(place, face=Face.REGULAR)
+    note = tuple(whole("note for the crew", words, plain, SIZE) for words in noted)
+    high_mm = _foot_mm(foot) - _table_mm(about, (*told, *note))
     table = SmallTable(card.lines, _MAIN_WIDE, high_mm, language, smaller=smaller)
-    return _Front(about, told, table, foot)
+    return _Front(about, told, note, table, foot)
 
 
 def _about(card: Card) -> Sentence:
@@ -134,9 +148,9 @@ def _said_mm(fit: Fitted) -> float:
     return lines_mm(fit) if any(fit.lines) else 0
 
 
-def _table_mm(about: Fitted, heeds: tuple[Fitted, ...]) -> float:
+def _table_mm(about: Fitted, above: tuple[Fitted, ...]) -> float:
     """Where the head ends and the settings begin."""
-    return _APPARATUS + _said_mm(about) + _ABOVE_LINE + sum(map(lines_mm, heeds))
+    return _APPARATUS + _said_mm(about) + _ABOVE_LINE + sum(map(lines_mm, above))
 
 
 def _foot_mm(foot: tuple[Fitted, ...]) -> float:
@@ -148,11 +162,13 @@ def _draw_front(pen: Pen, card: Card, front: _Front) -> None:
     part = pen.paper.part
     with part("H1"):
         _draw_head(pen, card, front.about)
-    top_mm, foot_mm = _table_mm(front.about, front.heeds), _foot_mm(front.foot)
-    y_mm = top_mm - sum(map(lines_mm, front.heeds)) + _BELOW_LINE
-    for fit in front.heeds:
-        with part("P"):
-            y_mm = pen.lines(_EDGE, y_mm, fit, Face.BOLD) + line_mm(fit)
+    above = (*front.heeds, *front.note)
+    top_mm, foot_mm = _table_mm(front.about, above), _foot_mm(front.foot)
+    y_mm = top_mm - sum(map(lines_mm, above)) + _BELOW_LINE
+    for fits, face in ((front.heeds, Face.BOLD), (front.note, Face.REGULAR)):
+        for fit in fits:
+            with part("P"):
+                y_mm = pen.lines(_EDGE, y_mm, fit, face) + line_mm(fit)
     front.table.draw(pen, _EDGE, top_mm, foot_mm - top_mm)
     pen.line(_EDGE, foot_mm, _MAIN_RIGHT, foot_mm, 0.25)
     with part("P"):
@@ -214,6 +230,7 @@ def _told_behind(language: Language, card: Card) -> tuple[tuple[str, Place], ...
         (_about(card), Place(wide_mm, 7, LEAST_PT, lines=5)),
         (card.unmeasured, Place(wide_mm, 7, LEAST_PT, lines=3, face=Face.BOLD)),
         *((told, Place(wide_mm, 7, LEAST_PT, lines=3)) for told in card.above_mat),
+        (card.crew_note, Place(wide_mm, 7, LEAST_PT, lines=3)),
         (CAUTION, Place(wide_mm, 7, LEAST_PT, lines=3)),
         *_in_english(language, card),
         (Sentence("Folded along the dashed line, this is the back."), Place(wide_mm, 6, LEAST_PT)),

@@ -13,6 +13,7 @@ from openpyxl.utils import get_column_letter
 
 from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum
 from settingsdesk.domain.base.kinds import KINDS, Quantity
+from settingsdesk.domain.settings.crew_note import LONGEST
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary import Axis, HeaderMeaning, Role
 
@@ -55,6 +56,14 @@ _OF_AN_AXIS = (
     ),
 )
 _REASON = ("Reason", Role.REASON, "why the setting is as it is, or blank")
+_CREW_NOTE = (
+    "Note for the crew",
+    Role.CREW_NOTE,
+    (
+        f"what whoever sets the apparatus should know besides, in {LONGEST} characters at most: no"
+        " name and nothing about health, since strangers read it; blank for the note that there is"
+    ),
+)
 _REQUIRED = (Role.FAMILY_NAME, Role.GIVEN_NAME, Role.MODEL)
 
 
@@ -115,6 +124,7 @@ class SquadColumns:
             for pattern, role, unit, explained in _OF_AN_AXIS:
                 yield OurColumn(pattern.format(axis), role, explained, axis, unit)
         yield OurColumn(*_REASON)
+        yield OurColumn(*_CREW_NOTE)
 
     def letter_of(self, role: Role) -> str:
         """The letter under which the first column that holds this is written."""

@@ -37,6 +37,7 @@ class SquadRow:
     wanted_mm: Mapping[str, int] = field(default_factory=dict)
     accepts_mm: Mapping[str, int] = field(default_factory=dict)
     reason: str = ""
+    crew_note: str = ""
 
 
 def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
@@ -134,4 +135,5 @@ _TEXTS: Mapping[Role, Callable[[SquadRow], str]] = {
     Role.GROUP: attrgetter("group"),
     Role.MODEL: attrgetter("model"),
     Role.REASON: attrgetter("reason"),
+    Role.CREW_NOTE: attrgetter("crew_note"),
 }

@@ -13,6 +13,7 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
+from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.growth import Growth
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway
 from settingsdesk.store.left_out import LeftOut
@@ -25,7 +26,7 @@ from settingsdesk.store.taking_away import WITH_TURNS, Column
 from settingsdesk.store.work import ClubSession
 
 ITS_OWN = (
-    *(Growth, SettingDraft, SettingConfirmation, Setting),
+    *(Growth, CrewNote, SettingDraft, SettingConfirmation, Setting),
     *(CardRemark, Card, Entry, LeftOut, HandedOver),
 )
 """The tables whose rows are of one athlete by ``athlete_id``; what refers to another before it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Generator, Iterable, Sequence
 from datetime import datetime
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 from sqlalchemy import (
     CheckConstraint,
@@ -21,6 +21,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import (
     Mapped,
+    MappedSQLExpression,
     Session,
     aliased,
     column_property,
@@ -43,6 +44,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.growth import SO_FAR
 from settingsdesk.store.json_sql import numbers_given
 from settingsdesk.store.work import add_rows
@@ -117,6 +119,9 @@ class Setting(AppendOnly, ClubOwned, Base):
     )
     """The number of the last note of growth when it was confirmed last."""
 
+    crew_note: ClassVar[MappedSQLExpression[str | None]]
+    """The words of ``CrewNote`` of its athlete for its model."""
+
     athlete: Mapped[Athlete] = parent_by("Setting.athlete_id", "Athlete")
     model: Mapped[ApparatusModel] = parent_by("Setting.model_id", "ApparatusModel")
     values: Mapped[list[SettingValue]] = children_by(
@@ -170,6 +175,19 @@ def add_one(session: Session, row: dict[str, Any], values: Sequence[dict[str, An
     for confirmed in ("confirmed_at", "confirms_growth"):
         set_committed_value(setting, confirmed, None)  # to ask for it would be a statement more
     return setting
+
+
+Setting.crew_note = column_property(  # read with the row: whoever sets by it has to see it
+    select(CrewNote.words)
+    .where(
+        CrewNote.club_id == Setting.club_id,
+        CrewNote.athlete_id == Setting.athlete_id,
+        CrewNote.model_id == Setting.model_id,
+    )
+    .correlate(Setting)
+    .scalar_subquery(),
+    expire_on_flush=False,
+)
 
 
 def add_all(session: Session, settings: Sequence[tuple[dict[str, Any], list[Any]]]) -> None:
@@ -331,6 +349,7 @@ class ValueOfSquad(NamedTuple):
     wanted_mm: int
     accepts_mm: int
     setting_id: int
+    crew_note: str | None
 
 
 def values_of_squad(
@@ -361,9 +380,14 @@ def values_of_squad(
             SettingValue.wanted_mm,
             SettingValue.accepts_mm,
             Setting.id,
+            CrewNote.words,
         )
         .select_from(Athlete)
         .outerjoin(Setting, (Setting.athlete_id == Athlete.id) & ~is_old)
+        .outerjoin(
+            CrewNote,
+            (CrewNote.athlete_id == Setting.athlete_id) & (CrewNote.model_id == Setting.model_id),
+        )
         .outerjoin(SettingValue, SettingValue.setting_id == Setting.id)
         .order_by(Athlete.in_order, Athlete.id, SettingValue.id)
     )

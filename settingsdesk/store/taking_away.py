@@ -20,6 +20,7 @@ from settingsdesk.store.base import Base
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck
+from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.findings import Finding
 from settingsdesk.store.growth import Growth
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetGuest
@@ -176,6 +177,7 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
 
 GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
     Athlete: (
+        CrewNote.athlete_id,
         SettingDraft.athlete_id,
         Growth.athlete_id,
         SettingConfirmation.athlete_id,
@@ -183,7 +185,7 @@ GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
     ),
     Setting: (SettingValue.setting_id, SettingConfirmation.setting_id),
     Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
-    ApparatusModel: (ApparatusModelVersion.model_id, SettingDraft.model_id),
+    ApparatusModel: (ApparatusModelVersion.model_id, CrewNote.model_id, SettingDraft.model_id),
     Apparatus: (ApparatusSetup.apparatus_id, Calibration.apparatus_id, MatsOfDay.apparatus_id),
     Meet: (MeetApparatus.meet_id,),
     MeetSession: (),

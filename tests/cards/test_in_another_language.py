@@ -8,9 +8,11 @@ import pytest
 from settingsdesk.cards.crew_sheet import CrewPaper, crew_sheets_pdf
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import issued
-from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus, mats_of_day
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
 from settingsdesk.desk.meets import meets, start_orders
+from settingsdesk.desk.squad import crew_notes
 from settingsdesk.desk.squad.settings import UNMEASURED_FORMS
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card, CardGroup
@@ -76,6 +78,23 @@ class TestACard:
 
         assert "‹Worked out from" in " ".join(texts)
         assert outside(texts, [*NAMES, *names_on(made)]) == []
+
+    @pytest.mark.parametrize("size", Size)
+    def test_one_with_a_note_for_the_crew_on_a_day_with_other_mats(
+        self, demo_club: DemoClub, size: Size
+    ) -> None:
+        """The note is as it was written; what is said of the mats was kept as English text."""
+        with demo_club.work(writes=True) as session:
+            mats_of_day.lie_on(session, 1, today(), 100)
+            crew_notes.write(session, 1, 1, "Board on the left")
+            issued.issue(session, CODE_KEY, 1, [1, 2])
+        with demo_club.work() as session:
+            made = issued.printed(session, CODE_KEY, 1, [1, 2])
+        pdf = cards_pdf([CardGroup(tuple(made))], size, marked_language())
+        texts = said(pdf, page_texts(pdf))
+
+        assert "‹Above the mat" in " ".join(texts)
+        assert outside(texts, [*NAMES, *names_on(made), "Board on the left"]) == []
 
     @pytest.mark.parametrize("form", UNMEASURED_FORMS)
     def test_one_whose_front_has_no_room_for_it(self, demo_club: DemoClub, form: str) -> None:

@@ -15,6 +15,7 @@ from settingsdesk.cards.sheet import TEN_ID1
 from settingsdesk.cards.symbol import AddressTooLong
 from settingsdesk.domain.base.drawing import Box, Drawing, Ink
 from settingsdesk.domain.settings.card import Card, CardGroup
+from settingsdesk.domain.settings.crew_note import LONGEST
 from settingsdesk.words.language import ENGLISH
 from tests.cards.reading import (
     letter_sizes_pt,
@@ -310,6 +311,27 @@ class TestWhatMustNotBeOverlooked:
         """A number that was worked out looks like one that was tried."""
         text = one_line(" ".join(page_texts(as_pdf([card], size))))
         assert (UNMEASURED in text) == bool(card.unmeasured)
+
+    @pytest.mark.parametrize("size", Size)
+    @pytest.mark.parametrize("card", SMALL_CARDS)
+    def test_a_note_for_the_crew_and_heights_above_the_mat_are_whole_on_every_card(
+        self, card: Card, size: Size
+    ):
+        """The longest note there may be, and a meet of two days with other mats."""
+        words = "Board left, block 20 cm, spotter right of it. " * 3
+        note = f"For the crew: {words[:LONGEST]}"
+        above = tuple(
+            f"Above the mat, with 10.0 cm more mat on {day} December 2026: 140.4 cm / 219.7 cm"
+            for day in (5, 6)
+        )
+        pdf = as_pdf([replace(card, crew_note=note, above_mat=above)], size)
+        text = one_line(" ".join(page_texts(pdf)))
+        for told in (one_line(note), *above, card.unmeasured):
+            assert told in text
+        if size is Size.ID1:  # what stands on its back stays on it
+            graduation = TEN_ID1.y_cuts_mm[-1]
+            below = [line for line in lines(pdf) if line.top > TEN_ID1.y_cuts_mm[1]]
+            assert all(line.top > graduation for line in below)
 
     def test_a_card_without_room_for_it_points_to_its_back(self):
         card = replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED, raise_request=RAISED)

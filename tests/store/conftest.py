@@ -10,13 +10,20 @@ import pytest
 from sqlalchemy.orm import Session
 
 from settingsdesk.store import migrate
-from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration, UsualDeviation
+from settingsdesk.store.apparatus import (
+    Apparatus,
+    ApparatusSetup,
+    Calibration,
+    MatsOfDay,
+    UsualDeviation,
+)
 from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, CheckListVersion, Photo
 from settingsdesk.store.clubs import Account, Club, Membership
+from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.findings import Finding, FindingStep
 from settingsdesk.store.growth import Growth
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetDelivery, MeetGuest
@@ -137,12 +144,17 @@ def _furnish(session: Session, club_id: int, name: str, account_id: int) -> Club
     draft = SettingDraft(
         athlete_id=athlete.id, model_id=model.id, axes={}, marks_of="", kept_by="coach"
     )
-    session.add(draft)
+    note = CrewNote(
+        athlete_id=athlete.id, model_id=model.id, words="Board left", written_by="coach"
+    )
+    session.add_all([draft, note])
     session.flush()
     session.add(Growth(athlete_id=athlete.id, number=1, recorded_by="coach"))
     session.add(
         SettingConfirmation(athlete_id=athlete.id, setting_id=setting.id, recorded_by="coach")
     )
+    mats = MatsOfDay(apparatus_id=apparatus.id, day=date(2026, 3, 1), more_mm=100)
+    session.add(mats)
     session.add(ApparatusSetup(apparatus_id=apparatus.id, stops=[3, 4, 5], recorded_by="coach"))
     session.add(
         Calibration(

@@ -401,6 +401,9 @@ PRESSES: dict[str, Press] = {
     "athletes.confirm": lambda hall: hall.coach.get("/athletes/1").send(
         "It is still right for Hall frame A"
     ),
+    "athletes.crew_note": lambda hall: hall.coach.get("/athletes/1/settings/1/crew-note").send(
+        "Save the note", words="Board on the left"
+    ),
     "athletes.edit": lambda hall: hall.coach.get("/athletes/1/edit").send(
         "Save the changes", printed_name="Jagna"
     ),

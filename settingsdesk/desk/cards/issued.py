@@ -26,6 +26,7 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence, Series
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings import crew_note
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import cards as kept_cards
@@ -539,6 +540,7 @@ def must_be_printable(text: CardText) -> None:
         text.model,
         text.raise_request,
         text.unmeasured,
+        text.crew_note,
     ):
         lettered(words)
 
@@ -592,6 +594,7 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         counts_until=row.counts_until,
         seen_from=text.seen_from,
         unmeasured=text.unmeasured,
+        crew_note=crew_note.told(text.crew_note),
         above_mat=text.above_mat,
     )
 

@@ -106,6 +106,8 @@ class CardText:
     seen_from: str = field(default="", compare=False)
     """Where one stands who sees it as it is drawn; cards of before do not say it, and say no less
     of the setting."""
+    crew_note: str = ""
+    """What whoever sets it should know besides, in the coach's words."""
     unmeasured: str = field(default="", compare=False)
     """What of it was worked out or guessed; cards of before do not say it either."""
 
@@ -197,6 +199,7 @@ def text_of(
         above_mat=tuple(_above_mat(carried, Unit(unit), days)),
         seen_from=piece.seen_from,
         unmeasured=carried.unmeasured,
+        crew_note=carried.crew_note,
     )
 
 

@@ -24,7 +24,7 @@ from settingsdesk.desk.lists.listed_people import (
 from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import athletes as desk_athletes
-from settingsdesk.desk.squad import setting_drafts
+from settingsdesk.desk.squad import crew_notes, setting_drafts
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.settings import NewSetting
@@ -129,7 +129,13 @@ class Look:
             for athlete in self.taken
             if athlete.known is None or athlete.becomes
         }
-        return people | {setting.at[1] for setting in self.changes}
+        noted = {
+            setting.at[1]
+            for athlete in self.taken
+            for setting in athlete.settings
+            if setting.new_note
+        }
+        return people | noted | {setting.at[1] for setting in self.changes}
 
     @property
     def sheets_not_read(self) -> Sequence[str]:
@@ -446,6 +452,15 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
         if listed.model and listed.setting and not listed.is_kept_already
     ]
     desk_settings.keep_settings(session, kept)
+    crew_notes.write_all(
+        session,
+        {
+            (athlete_id, listed.model.id): listed.new_note
+            for at, athlete_id in athlete_ids.items()
+            for listed in seen.people[at].settings
+            if listed.model and listed.new_note
+        },
+    )
     _keep_drafts(session, seen, athlete_ids)
     open_still = [*left_out(seen, athlete_ids), *_to_remember(seen, athlete_ids)]
     taker.keep_left_out(session, seen.sent_by, seen.key, open_still)

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
+from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists.mark_scales import MarkScale, mark_scales
 from settingsdesk.desk.meets.unsettled_lines import Line
@@ -64,6 +65,14 @@ class ListedSetting:
     """What is clear of it, by axis: a draft for the form, where it is not whole."""
     takes_back: bool = False
     """Whether the athlete wanted just that before somebody changed it to what is kept now."""
+    crew_note: str = ""
+    """What the list has for the crew; without a word what there is stays."""
+
+    @property
+    def new_note(self) -> str:
+        """What taking it tells the crew from then on; empty where that changes nothing."""
+        before = self.present.crew_note if self.present else ""
+        return self.crew_note if self.setting is not None and self.crew_note != before else ""
 
     @property
     def before(self) -> Setting | None:
@@ -344,6 +353,7 @@ class _Reading:
                 is_named=bool(model_name),
                 reason=found.reasons.get(model_name, "") if self.is_ours else self.taker.reason,
                 at=min(value.place for value in wanted.values()),
+                crew_note=self._note_of(found, model_name, next(iter(wanted.values())).person),
             )
             if version is not None:
                 stated = {
@@ -352,6 +362,15 @@ class _Reading:
                 }
                 listed = self._on_model(listed, version, wanted, stated, known)
             yield listed
+
+    def _note_of(self, found: PersonFound, model_name: str | None, person: int) -> str:
+        """What the crew is told of somebody on a model; asked about where no card can carry it."""
+        note, at = found.crew_notes.get(model_name, ("", NOWHERE))
+        try:
+            return lettered(note)
+        except CharacterNotInFont as refusal:
+            self.queries.append(Query(*at, note, str(refusal), person))
+            return ""
 
     def _on_model(
         self,

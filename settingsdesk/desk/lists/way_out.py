@@ -51,4 +51,5 @@ def row_of(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> Squa
         wanted_mm={name: value.wanted_mm for name, value in by_name.items()},
         accepts_mm={name: value.accepts_mm for name, value in by_name.items()},
         reason=of_all.reason if model else "",
+        crew_note=of_all.crew_note or "",
     )

@@ -22,6 +22,7 @@ from settingsdesk.store import erasing, photos_taken, taking_away
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.clubs import all_clubs
+from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.erased_numbers import Erased, ErasedNumbers
 from settingsdesk.store.growth import Growth
 from settingsdesk.store.rotations import RotationTurn
@@ -37,6 +38,7 @@ GOES = (
     *TOLD_BEFORE[kept_athletes.Athlete],
     Sort(SettingConfirmation.athlete_id, "confirmation of a setting", "confirmations of settings"),
     Sort(Growth.athlete_id, "note of growth", "notes of growth"),
+    Sort(CrewNote.athlete_id, "note for the crew", "notes for the crew"),
     Sort(SettingDraft.athlete_id, "setting that is not whole", "settings that are not whole"),
     *(it for it in HANGS_ON[kept_athletes.Athlete] if it.column is not RotationTurn.athlete_id),
 )

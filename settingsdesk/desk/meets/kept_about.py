@@ -24,6 +24,7 @@ HEADINGS: Mapping[str, str] = {
     "setting_value": "What each setting wants",
     "setting_confirmation": "Settings that a coach confirmed",
     "growth": "When a coach saw that they have grown",
+    "crew_note": "Notes for the crew at the apparatus",
     "setting_draft": "Settings that are not finished",
     "card": "Cards that were printed",
     "card_remark": "Remarks about cards",

@@ -14,8 +14,10 @@ from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.meets.raise_requests import steps_that_count
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import crew_notes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.crew_notes import OfModel
 from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.base.days import day_in_words
@@ -130,6 +132,7 @@ def compare(session: ClubSession, stays_id: int, taken_id: int) -> Comparison:
     lines = (
         *_persons(stays, taken),
         *_settings(session, settings, stays_id, taken_id),
+        *_notes(settings, stays_id, taken_id),
         *_entries(session, entries[stays_id], entries[taken_id]),
         *_records(session, stays_id, taken_id),
     )
@@ -151,6 +154,7 @@ def unite(session: ClubSession, both: Comparison, takes: Mapping[str, bool], see
     stays, taken = (kept_athletes.by_id(session, athlete_id) for athlete_id in (stays_id, taken_id))
     _take_person(stays, taken, takes)
     _take_settings(session, both, takes)
+    _take_notes(session, both, takes)
     _take_entries(session, both, stays, takes)
     _take_places(session, stays_id, taken_id)
     _take_the_rest(session, stays, taken)
@@ -223,6 +227,21 @@ def _settings(
             f"model{model_id}" if differ else "",
             (_since(ours), _since(theirs)),
         )
+
+
+def _notes(
+    settings: Mapping[int, Mapping[int, SettingVersion]], stays_id: int, taken_id: int
+) -> Iterator[Both]:
+    """What the crew is told of each."""
+    for model_id, of_each in settings.items():
+        ours, theirs = (
+            of_each[one].crew_note if one in of_each else "" for one in (stays_id, taken_id)
+        )
+        if ours or theirs:
+            name = next(iter(of_each.values())).model_name
+            differ = ours and theirs and ours != theirs
+            key = f"note{model_id}" if differ else ""
+            yield Both(f"Note for the crew, {name}", ours, theirs, key)
 
 
 def _setting_told(version: SettingVersion | None, unit: Unit) -> str:
@@ -308,6 +327,17 @@ def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, b
                 looked=theirs.looked,
                 untried=theirs.untried,
             )
+
+
+def _take_notes(session: ClubSession, both: Comparison, takes: Mapping[str, bool]) -> None:
+    taken: dict[OfModel, str] = {}
+    for model_id, of_each in both.settings.items():
+        ours, theirs = of_each.get(both.stays.id), of_each.get(both.taken.id)
+        if theirs is not None and theirs.crew_note:
+            has_none = ours is None or not ours.crew_note
+            if takes.get(f"note{model_id}", has_none):
+                taken[both.stays.id, model_id] = theirs.crew_note
+    crew_notes.write_all(session, taken)
 
 
 def _take_entries(

@@ -23,6 +23,7 @@ NAMES: Mapping[str, tuple[str, str]] = {
     "card_key": ("key of the cards", "keys of the cards"),
     "card_remark": ("message from a card", "messages from cards"),
     "check_list_version": ("check list", "check lists"),
+    "crew_note": ("note for the crew", "notes for the crew"),
     "entry": ("entry for a meet", "entries for meets"),
     "finding_step": ("step of a finding", "steps of findings"),
     "growth": ("note of growth", "notes of growth"),

@@ -53,6 +53,8 @@ class SettingVersion:
     looked: Looked
     confirmed_at: datetime | None
     untried: bool
+    crew_note: str = ""
+    """What the crew is told now of that athlete on that model."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,14 @@ class Carried:
             form = WORKED_OUT_BY_A_GUESS if self.piece.model.guesses_drop else WORKED_OUT
             return Sentence(form, model=self.version.model_name)
         return Sentence(BY_A_GUESS) if self.piece.model.guesses_drop else ""
+
+    @property
+    def crew_note(self) -> str:
+        """What the crew is told of the athlete on this apparatus; empty where nothing is.
+
+        A note for another model may be about its board or its block, and says nothing here.
+        """
+        return "" if self.of_another_model else self.version.crew_note
 
     def allows(self, setup: Setup | None, *, leeway: bool) -> bool:
         """Whether a turn at that setup is what the athlete wants.
@@ -327,6 +337,7 @@ def _read(row: kept_settings.Setting, model_name: str, kind: str) -> SettingVers
         looked=_looked(row),
         confirmed_at=row.confirmed_at,
         untried=_is_untried(row),
+        crew_note=row.crew_note or "",
     )
 
 

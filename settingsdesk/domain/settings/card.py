@@ -80,7 +80,8 @@ class Card:
     is the last day of a meet's card. ``seen_from`` is the end from which the apparatus is drawn,
     as the hall calls it, empty where both look the same. ``unmeasured`` says what of it was worked
     out or guessed, and is empty where all of it was measured. ``above_mat`` are its heights above
-    the mat on days with other mats than on record, a sentence for each day.
+    the mat on days with other mats than on record, a sentence for each day. ``crew_note`` is what
+    whoever sets it should know besides, and may be empty.
     """
 
     name: str
@@ -100,6 +101,7 @@ class Card:
     seen_from: str = ""
     unmeasured: str = ""
     above_mat: tuple[str, ...] = ()
+    crew_note: str = ""
 
     @property
     def heeds(self) -> tuple[str, ...]:

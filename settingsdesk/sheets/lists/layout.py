@@ -31,7 +31,9 @@ ABOUT_PERSONS = frozenset(
         Role.RAISE,
     )
 )
-LOOKED_AT = frozenset((Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK, Role.REASON))
+LOOKED_AT = frozenset(
+    (Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK, Role.REASON, Role.CREW_NOTE)
+)
 
 
 class Layout:

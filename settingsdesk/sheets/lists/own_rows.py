@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.domain.settings.crew_note import LONGEST as LONGEST_NOTE
 from settingsdesk.sheets.columns import are_ours, our_column
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
@@ -30,6 +31,7 @@ NOT_TEXT = "The cell holds {kind}, and text is expected: format it as text and t
 NOT_PRINTABLE = "The text has signs that cannot be printed: type it again without the sign �"
 NO_NAME = "No athlete is named in this row: write the athlete's family name and given name"
 TOO_LONG = "A name has at most {most} characters, and this one has {signs}: shorten it"
+NOTE_TOO_LONG = "A note for the crew has at most {most} characters, and this one has {signs}"
 OTHER_PRINTED_NAME = "Row {row} is of the same athlete and has {name}: leave one of the two"
 ROW_TWICE = "Row {row} is of the same athlete and model: leave one of the two rows"
 NO_MODEL = "Lengths and marks stand in this row, and no model that they belong to: write its name"
@@ -173,7 +175,9 @@ class OwnRows(BlockReading):
         super()._cells(Line(line.number, sound), row)
 
     def _cell(self, line: Line, place: int, cell: Cell, row: Row) -> None:
-        if self.layout.uses[place] is Role.REASON and row.person is not None:
+        if self.layout.uses[place] is Role.CREW_NOTE and row.person is not None:
+            self._keep_crew_note(line, place, cell, row)
+        elif self.layout.uses[place] is Role.REASON and row.person is not None:
             self.found.persons.found[row.person].reasons[row.model] = _lines_of(cell.text)
         else:
             super()._cell(line, place, cell, row)
@@ -185,8 +189,10 @@ class OwnRows(BlockReading):
             use = self.layout.uses.get(place)
             if use is None:
                 yield place, NO_HEADER
-            elif use in (Role.MODEL, Role.REASON) and (why := why_no_text(cell)):
+            elif use in (Role.MODEL, Role.REASON, Role.CREW_NOTE) and (why := why_no_text(cell)):
                 yield place, why
+            elif use is Role.CREW_NOTE and (signs := len(as_written(cell.text))) > LONGEST_NOTE:
+                yield place, NOTE_TOO_LONG.format(most=LONGEST_NOTE, signs=signs)
         if self._model_place not in cells and any(
             place in cells for places in self._axes.values() for place in places
         ):

@@ -190,9 +190,9 @@ class PersonFound:
 
     ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
     as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
-    ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model. ``at`` is
-    where the name stands first, or lacks. While ``waits`` has the key of a query,
-    nothing of this athlete is taken.
+    ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model, and
+    so do ``crew_notes``, each with its place. ``at`` is where the name stands first, or lacks.
+    While ``waits`` has the key of a query, nothing of this athlete is taken.
     """
 
     family_name: str = ""
@@ -209,6 +209,7 @@ class PersonFound:
     waits: list[str] = field(default_factory=list)
     accepts_mm: dict[tuple[str | None, str | None, str], int] = field(default_factory=dict)
     reasons: dict[str | None, str] = field(default_factory=dict)
+    crew_notes: dict[str | None, tuple[str, Place]] = field(default_factory=dict)
     at: Place = ("", 0, "")
 
     @property

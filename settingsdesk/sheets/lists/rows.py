@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.domain.settings.crew_note import LONGEST as LONGEST_NOTE
 from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.blanks import Blanks
 from settingsdesk.sheets.lists.column_units import ColumnUnits
@@ -192,10 +193,19 @@ class BlockReading:
             self._doubt(line, place, NO_AXIS, row)
         elif use is Role.UNIT and row.unit is None:
             self._doubt(line, place, NOT_A_UNIT, row)
+        elif use is Role.REMARK and _is_crew_note(self.block.columns[place], cell, row):
+            self._keep_crew_note(line, place, cell, row)
         elif use is Role.REMARK and not _is_kept_reason(self.block.columns[place], cell):
             self.notes.remark(line, place, cell.text, row.person)
         elif place in self.layout.unknown:
             self._of_unknown(line, place, cell, row)
+
+    def _keep_crew_note(self, line: Line, place: int, cell: Cell, row: Row) -> None:
+        """A note that the desk wrote out: it stays with the row's athlete and model."""
+        if row.person is not None:
+            number, letter = self.grid.where(line, place)
+            noted = (on_one_line(cell.text), (self.grid.sheet, number, letter))
+            self.found.persons.found[row.person].crew_notes[row.model] = noted
 
     def _without_header(self, line: Line, place: int, cell: Cell, row: Row) -> None:
         """A cell below no header: a figure may be what holds, so whoever has it waits."""
@@ -418,6 +428,14 @@ def _is_kept_reason(column: Column, cell: Cell) -> bool:
     """Whether a reason that the desk wrote out stands there: it is kept with the setting."""
     ours = our_column(column.header)
     return ours is not None and ours.role is Role.REASON and not note_says(cell.text)
+
+
+def _is_crew_note(column: Column, cell: Cell, row: Row) -> bool:
+    """Whether a note for the crew that the desk wrote out stands there, and can be taken."""
+    ours = our_column(column.header)
+    if ours is None or ours.role is not Role.CREW_NOTE or note_says(cell.text):
+        return False
+    return row.model is not None and len(on_one_line(cell.text)) <= LONGEST_NOTE
 
 
 def _both(column: HeaderMeaning, row: HeaderMeaning) -> HeaderMeaning:

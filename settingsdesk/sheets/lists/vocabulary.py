@@ -53,6 +53,7 @@ class Role(Enum):
     ACCEPTS = "the deviation that is accepted"
     REMARK = "a remark"
     REASON = "the reason of a setting"
+    CREW_NOTE = "a note for the crew"
     RAISE = "a request to raise the rails"
 
 

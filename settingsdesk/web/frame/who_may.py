@@ -82,7 +82,7 @@ COACH_ENDPOINTS = frozenset(
         *("apparatus_sheets.file", "apparatus_sheets.index", "apparatus_sheets.keep"),
         *("apparatus_sheets.look", "apparatus_sheets.send", "apparatus_sheets.show"),
         *("athletes.choose", "athletes.come_back", "athletes.confirm", "athletes.edit"),
-        *("athletes.grown", "athletes.history"),
+        *("athletes.crew_note", "athletes.grown", "athletes.history"),
         *("athletes.index", "athletes.leave", "athletes.left", "athletes.new"),
         *("athletes.same_person", "athletes.season", "athletes.setting", "athletes.show"),
         "athletes.squad",

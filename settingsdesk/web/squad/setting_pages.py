@@ -3,9 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
@@ -13,6 +14,7 @@ from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import crew_notes
 from settingsdesk.desk.squad import setting_drafts as desk_drafts
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
@@ -29,13 +31,15 @@ from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule
 from settingsdesk.domain.settings import blame
+from settingsdesk.domain.settings.crew_note import LONGEST, NoteTooLong
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import blaming
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import ChoiceField, number_of_a_row
+from settingsdesk.web.frame.edit_form import EditForm
+from settingsdesk.web.frame.fields import ChoiceField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.work import coach, work
@@ -166,7 +170,48 @@ def add_to(blueprint: Blueprint) -> None:
     """Add these pages to the room of the athletes."""
     blueprint.add_url_rule("/<int:athlete_id>/settings", view_func=choose)
     blueprint.add_url_rule(
+        "/<int:athlete_id>/settings/<int:model_id>/crew-note",
+        view_func=crew_note,
+        methods=["GET", "POST"],
+    )
+    blueprint.add_url_rule(
         "/<int:athlete_id>/settings/<int:model_id>", view_func=setting, methods=["GET", "POST"]
+    )
+
+
+class CrewNoteForm(EditForm):
+    """What the crew is told of an athlete on a model."""
+
+    words = WordsField("Note for the crew", most=LONGEST, optional=True)
+
+
+def crew_note(athlete_id: int, model_id: int) -> Page:
+    """Write, change or take away the note for whoever sets that model for an athlete."""
+    with work(writes=request.method == "POST") as session:
+        member = desk_athletes.member(session, athlete_id)
+        version = desk_models.model(session, model_id)
+        form = CrewNoteForm(data={"words": crew_notes.note(session, athlete_id, model_id)})
+        if form.accepted():
+            with (
+                form.refusals(form.words, NoteTooLong, CharacterNotInFont),
+                session.or_nothing(),
+            ):
+                form.must_be_as_read()
+                kept = crew_notes.write(session, athlete_id, model_id, form.words.data or "")
+                flash(_said_of_note(member, kept))
+                return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
+    return (
+        render_template("squad/crew_note.html", form=form, member=member, version=version),
+        form.status,
+    )
+
+
+def _said_of_note(member: Member, note: str) -> str:
+    if not note:
+        return f"There is no note for the crew about {member.printed_name} any more."
+    return (
+        "The note for the crew is kept. Cards made from now on have it; a crew sheet that is"
+        " printed already has to be printed anew."
     )
 
 

@@ -14,7 +14,7 @@ from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.desk.meets import guest_clubs as desk_guests
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.meets.retention import Keeping
-from settingsdesk.desk.squad import settings, still_right
+from settingsdesk.desk.squad import crew_notes, settings, still_right
 from settingsdesk.desk.squad.settings import Looked
 from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import apparatus as kept_apparatus
@@ -25,6 +25,7 @@ from settingsdesk.store.clubs import Account, Club, Membership, installation_own
 from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.migrate import State
 from settingsdesk.store.parts import Part
+from settingsdesk.store.settings import Setting
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.stations import StationLetIn
 from settingsdesk.store.work import Store
@@ -461,6 +462,31 @@ class TestSecondFactor:
             assert account.second_factor_salt is None
             assert not signed_in.waits_for_code
             assert not session.get_one(Club, 1).second_factor_needed
+        store.close()
+
+
+class TestCrewNotes:
+    def test_athletes_from_before_have_none(self, before: Before) -> None:
+        file = before("0032_crew_notes")
+        write(file, A_START_ORDER)
+        write(
+            file,
+            "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+            " start_number, created_at, created_by, searched, in_order, heard_name) VALUES (1,"
+            " 'Ask', 'Ea', '', '', '', '2026-01-01', 'Runa', 'ask ea', 'ask ea', 'ask ea');"
+            "INSERT INTO setting (club_id, athlete_id, model_id, version, recorded_at, recorded_by,"
+            " reason) VALUES (1, 1, 1, 1, '2026-01-01', 'Runa', '')",
+        )
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, by="Runa", writes=True) as session:
+            [kept] = session.scalars(select(Setting))
+            assert kept.crew_note is None
+            crew_notes.write_all(session, {(1, 1): "Board on the left"})
+            session.refresh(kept)
+            assert kept.crew_note == "Board on the left"
         store.close()
 
 

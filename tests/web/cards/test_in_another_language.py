@@ -22,7 +22,7 @@ NAMES = (
     *("Jagna B.", "Almira O.", "Bars by the window", "Bars by the door", "Hall frame A"),
     *("Bars at the autumn meet", "Travel frame B", "Leaning frame C", "Quillmoor Gymnastics Club"),
     *("The low rail felt high", "Lowered by one; take the new card", "Bars at the stage"),
-    *("Frame of another name", "Mirabel O.", "Measured again, it was right"),
+    *("Frame of another name", "Mirabel O.", "Measured again, it was right", "Board on the left"),
 )
 
 

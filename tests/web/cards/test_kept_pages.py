@@ -16,14 +16,14 @@ from settingsdesk.desk.accounts import accounts
 from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus, calibrations, models
+from settingsdesk.desk.hall import apparatus, calibrations, mats_of_day, models
 from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice
 from settingsdesk.desk.meets import entries, meets
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import Press
-from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad import athletes, crew_notes, settings
 from settingsdesk.desk.stations import confirming, stations
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -157,10 +157,21 @@ def print_a_newer_card(session: Session, card: Held) -> None:
     desk_cards.issue(session, CODE_KEY, card.meet.meet_id, Choice())
 
 
+def put_a_mat_more_for_today(session: Session, card: Held) -> None:
+    mats_of_day.lie_on(session, card.meet.apparatus_id, today(), 100)
+
+
+def write_a_note_for_the_crew(session: Session, card: Held) -> None:
+    model_id = apparatus.piece(session, card.meet.apparatus_id).model_id
+    crew_notes.write(session, card.athlete_id, model_id, "Board on the left")
+
+
 CHANGES: dict[Change, str] = {
     give_another_setting: "240.0",
     rename_the_athlete: "Mirabel O.",
     calibrate: "",  # it was calibrated before
+    put_a_mat_more_for_today: "10.0 cm more mat today",
+    write_a_note_for_the_crew: "Board on the left",
     put_mats_under_it: "",  # only the drawing shows them
     rename_the_apparatus: "Bars at the stage",
     change_the_model: "Frame of another name",

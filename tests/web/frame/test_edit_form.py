@@ -43,6 +43,9 @@ EDITS: dict[str, Edit] = {
         "/apparatus/1/edit", "Save the apparatus", "name", "Bars A", "Bars B", ("mat", "20.0")
     ),
     "apparatus.mats": Edit("/apparatus/1/mats", "Save the mats of the day", "by", "10.0", "5.0"),
+    "athletes.crew_note": Edit(
+        "/athletes/1/settings/1/crew-note", "Save the note", "words", "Board left", "Board right"
+    ),
     "athletes.edit": Edit(
         "/athletes/1/edit",
         "Save the changes",

@@ -9,6 +9,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.store.clubs import club_by_id
 from tests.conftest import DemoClub
+from tests.web.cards.making import issue
 from tests.web.pages import Page, Reader, words
 
 SHOW, KEEP = "Check, then save", "Save this setting"
@@ -489,3 +490,51 @@ class TestWhatElseMoves:
     def test_nothing_is_offered_where_nothing_else_moves(self, form: Page) -> None:
         shown = form.send(SHOW, spread_length="172.0")
         assert "Leave th" not in shown.text
+
+
+class TestNoteForTheCrew:
+    """What whoever sets the bars should know besides the marks, in the coach's words."""
+
+    ADDRESS = "/athletes/1/settings/1/crew-note"
+
+    def written(self, pages: Reader, words: str) -> Page:
+        return pages.get(self.ADDRESS).send("Save the note", words=words)
+
+    def test_is_shown_to_the_coach_at_the_bars_and_on_the_cards_page(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        athlete = self.written(demo_pages, "Board on the left; block <2>")
+        assert athlete.heading == "Bąkiewicz, Jagna"
+        assert "For the crew: Board on the left; block <2>" in athlete.text
+        assert "Board on the left" in demo_pages.get("/athletes/1/settings/1").text
+        bars = demo_pages.get("/rotations/1").send("Take it to the bars")
+        assert "For the crew: Board on the left; block <2>" in bars.text
+        card = Reader(demo_pages.app).get(issue(demo_club))
+        assert "For the crew: Board on the left; block <2>" in card.text
+
+    def test_is_changed_and_taken_away(self, demo_pages: Reader) -> None:
+        self.written(demo_pages, "Board on the left")
+        again = demo_pages.get("/athletes/1").follow("Change the note for the crew on Hall frame A")
+        assert again.value("words") == "Board on the left"
+        gone = again.send("Save the note", words="")
+        assert "For the crew" not in gone.text
+        assert "Write a note for the crew on Hall frame A" in gone.links
+
+    @pytest.mark.parametrize(
+        ("words", "mistake"),
+        [
+            ("x" * 121, "must have 120 letters or fewer; it has 121"),
+            ("Board left 🙂", "cannot be printed on a card"),
+            ("Board\x00left", "holds a character that cannot be seen"),
+        ],
+    )
+    def test_what_no_card_can_carry_is_said_and_kept_in_its_box(
+        self, demo_pages: Reader, words: str, mistake: str
+    ) -> None:
+        page = self.written(demo_pages, words)
+        assert page.status == 400
+        assert mistake in page.mistakes[0]
+        assert page.value("words") == words.replace("\x00", "\ufffd")
+
+    def test_warns_of_what_does_not_belong_into_it(self, demo_pages: Reader) -> None:
+        assert "no name and nothing about health" in demo_pages.get(self.ADDRESS).text

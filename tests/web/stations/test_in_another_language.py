@@ -13,7 +13,14 @@ from tests.words.pseudo import marked_language
 
 NAMES = (
     *("Almira O.", "Sunniva B.", "Noor H.", "Ivo", "Ana", "Jo", "Runa", "Signe Moe", "Jonna A."),
-    *("Isolde V.", "Juniors", "Lantern Cup", "Tarn Hollow GC", "Quillmoor Gymnastics Club"),
+    *(
+        "Isolde V.",
+        "Board on the left",
+        "Juniors",
+        "Lantern Cup",
+        "Tarn Hollow GC",
+        "Quillmoor Gymnastics Club",
+    ),
     *("Tonight, bars, girls 1", "Hall frame A", BARS),
 )
 

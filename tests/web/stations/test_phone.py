@@ -8,11 +8,11 @@ from flask import Flask
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall import apparatus, mats_of_day
 from settingsdesk.desk.meets import entries
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad import crew_notes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.base.days import day_in_words
@@ -129,6 +129,21 @@ class TestTheRotation:
         page = set_and_check(begun)
 
         assert "This is turn 1 of 3. Next: Sunniva B. at" in page.text
+
+    def test_a_note_for_the_crew_and_other_mats_stand_with_the_turn(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Told to the phone that has the page open, too: its state is another one."""
+        state = begun.reader.client.get("/station/latest").json["state"]
+        with demo_club.work(writes=True) as session:
+            [bars] = apparatus.pieces(session, [held.apparatus_id]).values()
+            mats_of_day.lie_on(session, bars.id, today(), 100)
+            for guest in held.guests:
+                crew_notes.write(session, guest.member.id, bars.model_id, "Board on the left")
+        assert begun.reader.client.get("/station/latest").json["state"] != state
+        page = begun.reader.get("/station/now")
+        assert "Board on the left" in page.text
+        assert "more mat today" in page.text
 
     def test_the_coachs_page_shows_the_same_run(self, begun: Page, demo_pages: Reader) -> None:
         page = set_and_check(begun)
