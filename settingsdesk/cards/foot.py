@@ -3,6 +3,7 @@
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.lengths_line import in_groups
 
 CAUTION = Sentence(
     "The maker’s instructions, federation and local rules come first. "
@@ -18,6 +19,13 @@ NOT_MEASURED = Sentence("Not all of it is measured: see the back")
 CLEAN_CORNERS = Sentence("No scan? Wipe the three corner squares.")
 """What keeps a phone from a chalky symbol: with 10 % of it under chalk one in four was read, and
 with the corners wiped free nine in ten (measured on printed cards)."""
+
+
+def in_any_hall(card: Card) -> Sentence | str:
+    """The line of lengths, with what it is for; empty where the card has none."""
+    if not card.line:
+        return ""
+    return Sentence("In any hall: %(line)s", line=in_groups(card.line))
 
 
 def issue(card: Card) -> Sentence:

@@ -15,6 +15,7 @@ from settingsdesk.cards.foot import (
     CLEAN_CORNERS,
     NOT_MEASURED,
     SHORT_CAUTION,
+    in_any_hall,
     issue,
 )
 from settingsdesk.cards.lettering import Face, lettered, width_mm
@@ -73,9 +74,9 @@ def draw_id1(pen: Pen, card: Card) -> None:
 
 def _one_side(card: Card, language: Language) -> _Front | None:
     """Everything on the front, nothing of it cut; None where it has no room."""
-    issued = language.said(issue(card))
-    told = lettered(f"{issued} · {card.club}" if card.club else issued)
-    foot = (_small(told, lines=3), _small(lettered(language.said(CAUTION)), lines=3))
+    told = " · ".join(filter(None, language.all_said((issue(card), card.club, in_any_hall(card)))))
+    caution = lettered(language.said(CAUTION))
+    foot = (_small(lettered(told), lines=3), _small(caution, lines=3))
     about = _small(lettered(language.said(_about(card))), lines=2)
     if about.cut or any(fit.cut for fit in foot):
         return None
@@ -175,6 +176,7 @@ def _draw_back(pen: Pen, card: Card) -> None:
         (card.club, Place(_RIGHT - _EDGE, 8, LEAST_PT, lines=4)),
         (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
         (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
+        (in_any_hall(card), Place(_RIGHT - _EDGE, 9, LEAST_PT, face=Face.BOLD)),
         (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
         (
             Sentence("Folded along the dashed line, this is the back."),
@@ -184,6 +186,8 @@ def _draw_back(pen: Pen, card: Card) -> None:
     y_mm = _EDGE + 1.0
     with pen.paper.part("P"):
         for words, place in told:
+            if not words:
+                continue
             fit = fitted(lettered(pen.said(words)), place)
             y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, place.face) + 1.6
 
@@ -217,6 +221,6 @@ def _draw_code(pen: Pen, card: Card) -> None:
     place = Place(_SYMBOL, 9, LEAST_PT, face=Face.BOLD)
     with pen.paper.part("P"):
         pen.lines(_SIDE, _CODE, fitted(lettered(grouped(card.short_code)), place), Face.BOLD)
-    symbol = qr_symbol(card.url)
+    symbol = qr_symbol(card.url, card.line)
     side_mm = min(_SYMBOL, symbol.side_modules * MOST_MODULE_MM)
     pen.symbol(symbol, _RIGHT - side_mm, _BOTTOM - side_mm, side_mm)

@@ -22,7 +22,8 @@ LEAST_PT = 6.0
 
 _MARK_PT, _AXIS_PT, _LENGTH_PT = (18, 12), (7, LEAST_PT), (9, LEAST_PT)  # the most and the least
 _AXIS_MM, _GAP_MM = 14.6, 1.0
-_ABOVE_MM, _BELOW_MM = 0.6, 0.7
+_APART_MM, _CLOSE_MM = (0.6, 0.7), (0.35, 0.45)
+"""Above and below each setting; close only where a card would else be of two places."""
 BOTH, EACH = marked("both: %(datum)s"), marked("each: %(datum)s")
 _SHARES = tuple(share / 20 for share in range(20, -1, -1))
 
@@ -38,6 +39,7 @@ class _Row:
     heed: Fitted | None
     below: tuple[Fitted, ...]
     ends_group: bool
+    gaps_mm: tuple[float, float]
 
     @property
     def figures_mm(self) -> float:
@@ -51,7 +53,7 @@ class _Row:
     @property
     def high_mm(self) -> float:
         heed_mm = lines_mm(self.heed) if self.heed else 0
-        return _ABOVE_MM + self.figures_mm + heed_mm + sum(map(lines_mm, self.below)) + _BELOW_MM
+        return self.figures_mm + heed_mm + sum(map(lines_mm, self.below)) + sum(self.gaps_mm)
 
 
 class SmallTable:
@@ -69,9 +71,9 @@ class SmallTable:
     ):
         self.wide_mm = wide_mm
         said = list(_said_below(lines))
-        for share in _SHARES:
+        for share, gaps_mm in (*((share, _APART_MM) for share in _SHARES), (0.0, _CLOSE_MM)):
             self._rows = [
-                _row(line, below, ends, wide_mm, share, language)
+                _row(line, below, ends, wide_mm, share, gaps_mm, language)
                 for line, (below, ends) in zip(lines, said, strict=True)
             ]
             self.high_mm = sum(row.high_mm for row in self._rows)
@@ -80,17 +82,22 @@ class SmallTable:
         raise NoRoomOnCard("list of axes", ", ".join(line.axis for line in lines), SIZE)
 
     def draw(self, pen: Pen, left_mm: float, top_mm: float, high_mm: float) -> None:
-        """Draw the rows from the top, spread evenly over a height; a thin line ends a datum's."""
+        """Draw the rows from the top, spread evenly over a height.
+
+        A thin line ends a datum's, and where they stand close each.
+        """
         spare_mm = (high_mm - self.high_mm) / max(len(self._rows), 1)
         for row in self._rows:
             with pen.paper.part("P"):
                 self._draw_row(pen, row, left_mm, top_mm + spare_mm / 2)
             top_mm += row.high_mm + spare_mm
-            if row.ends_group and row is not self._rows[-1]:
+            if row is self._rows[-1]:
+                return
+            if row.ends_group or row.gaps_mm == _CLOSE_MM:
                 pen.line(left_mm, top_mm, left_mm + self.wide_mm, top_mm, 0.1)
 
     def _draw_row(self, pen: Pen, row: _Row, left_mm: float, top_mm: float) -> None:
-        right_mm, top_mm, high_mm = left_mm + self.wide_mm, top_mm + _ABOVE_MM, row.figures_mm
+        right_mm, top_mm, high_mm = left_mm + self.wide_mm, top_mm + row.gaps_mm[0], row.figures_mm
         pen.lines(left_mm, _middle_mm(row.axis, top_mm, high_mm), row.axis, Face.BOLD)
         y_mm = _middle_mm(row.mark, top_mm, high_mm)
         pen.lines(left_mm + _AXIS_MM + _GAP_MM, y_mm, row.mark, Face.BOLD)
@@ -122,6 +129,7 @@ def _row(
     ends_group: bool,
     wide_mm: float,
     share: float,
+    gaps_mm: tuple[float, float],
     language: Language,
 ) -> _Row:
     said, taped_mm = language.said, 0.48 * wide_mm
@@ -141,7 +149,7 @@ def _row(
         if line.heed
         else None
     )
-    return _Row(axis, mark, length, accepts, heed, told, ends_group)
+    return _Row(axis, mark, length, accepts, heed, told, ends_group, gaps_mm)
 
 
 def _sized(most_and_least_pt: tuple[float, float], share: float) -> float:

@@ -17,6 +17,7 @@ from settingsdesk.desk.hall.apparatus import (
 from settingsdesk.desk.meets.raise_requests import RAISE_FORMS, as_told_now
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import UNMEASURED_FORMS, Carried
+from settingsdesk.desk.squad.typed_marks import mark_told
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import length_in_words
@@ -26,6 +27,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.domain.settings.lengths_line import line_of
 from settingsdesk.domain.settings.transfer import WITHOUT_DROP, AxisFit
 
 NEAREST, EITHER_WAY = marked("nearest mark"), marked("± %(length)s")
@@ -96,6 +98,8 @@ class CardText:
     of the setting."""
     unmeasured: str = field(default="", compare=False)
     """What of it was worked out or guessed; cards of before do not say it either."""
+    line: str = field(default="", compare=False)
+    """The wanted lengths for another hall's desk; cards of before have none, and count as ever."""
 
     @property
     def drawing(self) -> Drawing:
@@ -172,7 +176,19 @@ def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardTe
         raise_request=named.raise_request,
         seen_from=piece.seen_from,
         unmeasured=carried.unmeasured,
+        line="" if _guesses_spread(carried) else line_of(carried.version.setting),
     )
+
+
+def _guesses_spread(carried: Carried) -> bool:
+    """Whether the wanted spread was worked out from a mark by a drop that nobody measured.
+
+    Such a length is no more than its mark, here; in another hall it would pass for a tape's.
+    """
+    model, spread = carried.piece.model, carried.piece.model.kind.spread_axis
+    if spread is None or carried.of_another_model or not model.guesses_drop:
+        return False
+    return mark_told(carried.version.as_read.get(spread.key, "")) is not None
 
 
 def in_words(line: CardLine) -> str:

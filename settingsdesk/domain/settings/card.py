@@ -74,7 +74,8 @@ class Card:
     ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
     is the last day of a meet's card. ``seen_from`` is the end from which the apparatus is drawn,
     as the hall calls it, empty where both look the same. ``unmeasured`` says what of it was worked
-    out or guessed, and is empty where all of it was measured.
+    out or guessed, and is empty where all of it was measured. ``line`` says the wanted lengths to
+    any other hall's desk, see ``lengths_line``; it is empty where they have none.
     """
 
     name: str
@@ -93,6 +94,7 @@ class Card:
     counts_until: date | None = None
     seen_from: str = ""
     unmeasured: str = ""
+    line: str = ""
 
     @property
     def heeds(self) -> tuple[str, ...]:
