@@ -7,7 +7,7 @@ from tests.test_layers import PACKAGE, TESTS, imports
 
 TESTED_IN = {
     # What is drawn is read back from the finished file.
-    "cards/test_pdf.py": ("cards: a6 id1 paper pen plate small_table tags; domain/settings: card"),
+    "cards/test_pdf.py": ("cards: a6 paper pen plate small_table tags; domain/settings: card"),
     "cards/test_report.py": "cards: table",
     # What is offered and refused is tried where somebody does it.
     "desk/accounts/test_passwords.py": "desk/accounts: hall_words",
@@ -30,6 +30,7 @@ TESTED_IN = {
     "desk/rotations/test_rotation.py": "desk/rotations: lanes problem",
     "desk/runs/test_run.py": "desk/runs: outcome",
     "desk/stations/test_at_station.py": "desk/runs: first_check",
+    "desk/stations/test_card_verdict.py": "desk/stations: listed",
     "web/hall/test_starters.py": "web/hall: first_times; web/squad: several",
     "cli/test_lists.py": "desk/terminal: as_json as_text",
     "cli/test_serving.py": ": __main__",

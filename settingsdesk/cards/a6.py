@@ -5,7 +5,14 @@ The frame's lower edge carries 50 mm in centimetres, to tell whether a print is 
 """
 
 from settingsdesk.cards.fit import Place, fitted, whole
-from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, beneath, issue, not_read
+from settingsdesk.cards.foot import (
+    CAUTION,
+    CLEAN_CORNERS,
+    beneath,
+    in_any_hall,
+    issue,
+    not_read,
+)
 from settingsdesk.cards.lettering import Face, lettered
 from settingsdesk.cards.pen import Pen, line_mm
 from settingsdesk.cards.plate import Plate, drawing_in
@@ -26,6 +33,7 @@ _TEXT_WIDE = _TEXT_RIGHT - _TEXT
 _RIGHT = WIDE_MM - _EDGE
 _BOTTOM = HIGH_MM - _EDGE
 _QUIET = QUIET_MODULES * MODULE_MM + 0.3  # from the middle of a line to the symbol
+_FOOT_WITH_LINE = 37.0
 _NUMBER_LEFT = _RIGHT - 24.0
 _NAME_BOTTOM = 19.5
 _APPARATUS_BOTTOM = 31.0
@@ -39,9 +47,10 @@ def draw_a6(pen: Pen, card: Card, heading: str) -> None:
 
     Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol.
     """
-    symbol = qr_symbol(card.url)
+    symbol = qr_symbol(card.url, card.line)
     table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING, pen.language)
-    foot_mm = _BOTTOM - symbol.side_modules * MODULE_MM - 2 * _QUIET
+    high_mm = symbol.side_modules * MODULE_MM + 2 * _QUIET
+    foot_mm = _BOTTOM - (max(high_mm, _FOOT_WITH_LINE) if card.line else high_mm)
     table_mm = foot_mm - table.high_mm
     pen.frame(_EDGE, _EDGE, _RIGHT - _EDGE, _BOTTOM - _EDGE, 0.5)
     for y_mm in (_NAME_BOTTOM, _APPARATUS_BOTTOM, table_mm, foot_mm):
@@ -164,6 +173,10 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     _draw_beneath(pen, CAUTION, y_mm, Place(room_mm, 5.5, 4.5, lines=2))
     corners = fitted(lettered(pen.said(CLEAN_CORNERS)), Place(room_mm, 7, 5))
     pen.lines(_TEXT, corners_mm, corners)
+    if card.line:
+        place = Place(room_mm, 9, 5, face=Face.BOLD)
+        line = whole("line of lengths", pen.said(in_any_hall(card)), place, _LETTERING.card_size)
+        pen.lines(_TEXT, foot_mm + 34.3, line, Face.BOLD)
 
 
 def _draw_graduation(pen: Pen) -> None:

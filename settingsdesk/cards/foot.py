@@ -3,6 +3,7 @@
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.lengths_line import in_groups
 from settingsdesk.words.language import Language
 
 CAUTION = Sentence(
@@ -32,6 +33,13 @@ def not_read(language: Language) -> str:
 def beneath(language: Language, words: str) -> str:
     """The English that stands beneath a translation which nobody has read yet; else empty."""
     return str(words) if language.unread else ""
+
+
+def in_any_hall(card: Card) -> Sentence | str:
+    """The line of lengths, with what it is for; empty where the card has none."""
+    if not card.line:
+        return ""
+    return Sentence("In any hall: %(line)s", line=in_groups(card.line))
 
 
 def issue(card: Card) -> Sentence:

@@ -15,6 +15,7 @@ from settingsdesk.cards.foot import (
     CLEAN_CORNERS,
     NOT_MEASURED,
     SHORT_CAUTION,
+    in_any_hall,
     issue,
     not_read,
 )
@@ -83,9 +84,9 @@ def _one_side(card: Card, language: Language) -> _Front | None:
     """
     if language.unread:
         return None
-    issued = language.said(issue(card))
-    told = lettered(f"{issued} · {card.club}" if card.club else issued)
-    foot = (_small(told, lines=3), _small(lettered(language.said(CAUTION)), lines=3))
+    told = " · ".join(filter(None, language.all_said((issue(card), card.club, in_any_hall(card)))))
+    caution = lettered(language.said(CAUTION))
+    foot = (_small(lettered(told), lines=3), _small(caution, lines=3))
     about = _small(lettered(language.said(_about(card))), lines=2)
     if about.cut or any(fit.cut for fit in foot):
         return None
@@ -231,6 +232,7 @@ def _told_behind(language: Language, card: Card) -> tuple[tuple[str, Place], ...
         (card.unmeasured, Place(wide_mm, 7, LEAST_PT, lines=3, face=Face.BOLD)),
         *((told, Place(wide_mm, 7, LEAST_PT, lines=3)) for told in card.above_mat),
         (card.crew_note, Place(wide_mm, 7, LEAST_PT, lines=3)),
+        (in_any_hall(card), Place(wide_mm, 9, LEAST_PT, face=Face.BOLD)),
         (CAUTION, Place(wide_mm, 7, LEAST_PT, lines=3)),
         *_in_english(language, card),
         (Sentence("Folded along the dashed line, this is the back."), Place(wide_mm, 6, LEAST_PT)),
@@ -278,6 +280,6 @@ def _draw_code(pen: Pen, card: Card) -> None:
     place = Place(_SYMBOL, 9, LEAST_PT, face=Face.BOLD)
     with pen.paper.part("P"):
         pen.lines(_SIDE, _CODE, fitted(lettered(grouped(card.short_code)), place), Face.BOLD)
-    symbol = qr_symbol(card.url)
+    symbol = qr_symbol(card.url, card.line)
     side_mm = min(_SYMBOL, symbol.side_modules * MOST_MODULE_MM)
     pen.symbol(symbol, _RIGHT - side_mm, _BOTTOM - side_mm, side_mm)

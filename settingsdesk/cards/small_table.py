@@ -25,7 +25,8 @@ _LEAST_AXIS_PT = 5.0
 """Some languages have one long word for what English says in two, and it is not torn."""
 
 _AXIS_MM, _GAP_MM = 14.6, 1.0
-_ABOVE_MM, _BELOW_MM = 0.6, 0.7
+_APART_MM, _CLOSE_MM = (0.6, 0.7), (0.35, 0.45)
+"""Above and below each setting; close only where a card would else be of two places."""
 BOTH, EACH = marked("both: %(datum)s"), marked("each: %(datum)s")
 _SHARES = tuple(share / 20 for share in range(20, -1, -1))
 _SMALLER = tuple(share / 20 for share in range(-1, -5, -1))
@@ -48,6 +49,7 @@ class _Row:
     heed: Fitted | None
     below: tuple[Fitted, ...]
     ends_group: bool
+    gaps_mm: tuple[float, float]
 
     @property
     def figures_mm(self) -> float:
@@ -61,7 +63,7 @@ class _Row:
     @property
     def high_mm(self) -> float:
         heed_mm = lines_mm(self.heed) if self.heed else 0
-        return _ABOVE_MM + self.figures_mm + heed_mm + sum(map(lines_mm, self.below)) + _BELOW_MM
+        return self.figures_mm + heed_mm + sum(map(lines_mm, self.below)) + sum(self.gaps_mm)
 
 
 class SmallTable:
@@ -81,9 +83,10 @@ class SmallTable:
     ):
         self.wide_mm = wide_mm
         said = list(_said_below(lines))
-        for share in _SMALLER if smaller else _SHARES:
+        apart = [(share, _APART_MM) for share in (_SMALLER if smaller else _SHARES)]
+        for share, gaps_mm in (*apart, (apart[-1][0], _CLOSE_MM)):
             self._rows = [
-                _row(line, below, ends, wide_mm, share, language)
+                _row(line, below, ends, wide_mm, share, gaps_mm, language)
                 for line, (below, ends) in zip(lines, said, strict=True)
             ]
             self.high_mm = sum(row.high_mm for row in self._rows)
@@ -92,17 +95,22 @@ class SmallTable:
         raise NoRoomOnCard("list of axes", ", ".join(line.axis for line in lines), SIZE)
 
     def draw(self, pen: Pen, left_mm: float, top_mm: float, high_mm: float) -> None:
-        """Draw the rows from the top, spread evenly over a height; a thin line ends a datum's."""
+        """Draw the rows from the top, spread evenly over a height.
+
+        A thin line ends a datum's, and where they stand close each.
+        """
         spare_mm = (high_mm - self.high_mm) / max(len(self._rows), 1)
         for row in self._rows:
             with pen.paper.part("P"):
                 self._draw_row(pen, row, left_mm, top_mm + spare_mm / 2)
             top_mm += row.high_mm + spare_mm
-            if row.ends_group and row is not self._rows[-1]:
+            if row is self._rows[-1]:
+                return
+            if row.ends_group or row.gaps_mm == _CLOSE_MM:
                 pen.line(left_mm, top_mm, left_mm + self.wide_mm, top_mm, 0.1)
 
     def _draw_row(self, pen: Pen, row: _Row, left_mm: float, top_mm: float) -> None:
-        right_mm, top_mm, high_mm = left_mm + self.wide_mm, top_mm + _ABOVE_MM, row.figures_mm
+        right_mm, top_mm, high_mm = left_mm + self.wide_mm, top_mm + row.gaps_mm[0], row.figures_mm
         pen.lines(left_mm, _middle_mm(row.axis, top_mm, high_mm), row.axis, Face.BOLD)
         y_mm = _middle_mm(row.mark, top_mm, high_mm)
         pen.lines(left_mm + _AXIS_MM + _GAP_MM, y_mm, row.mark, Face.BOLD)
@@ -134,6 +142,7 @@ def _row(
     ends_group: bool,
     wide_mm: float,
     share: float,
+    gaps_mm: tuple[float, float],
     language: Language,
 ) -> _Row:
     said, taped_mm, least_pt = language.said, 0.48 * wide_mm, small_pt(share)
@@ -153,7 +162,7 @@ def _row(
         if line.heed
         else None
     )
-    return _Row(axis, mark, length, accepts, heed, told, ends_group)
+    return _Row(axis, mark, length, accepts, heed, told, ends_group, gaps_mm)
 
 
 def _sized(most_and_least_pt: tuple[float, float], share: float) -> float:

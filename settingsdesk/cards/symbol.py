@@ -1,7 +1,8 @@
 """The QR symbol of a card: the address of its page, as few and as large modules as possible.
 
 Letters of both cases would cost a larger symbol, so that the address is written in capitals:
-scheme and host name mean the same in either case, and the rest is capitals to begin with.
+scheme and host name mean the same in either case, and the rest is capitals to begin with. The
+line of lengths at its end is digits alone, which cost a third less than other signs.
 """
 
 from dataclasses import dataclass
@@ -25,19 +26,19 @@ LONGEST_ADDRESS = 87
 
 _CHARACTERS = frozenset("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:")
 
-# Characters that fit (ISO/IEC 18004, alphanumeric), in the order in which they are tried: the
-# smallest version first, and in each the level that survives more damage before the other.
+# Code words of eight bits that fit (ISO/IEC 18004, table 9), in the order in which they are tried:
+# the smallest version first, and in each the level that survives more damage before the other.
 _CAPACITIES: tuple[tuple[int, Literal["Q", "H"], int], ...] = (
-    (1, "H", 10),
-    (1, "Q", 16),
-    (2, "H", 20),
-    (2, "Q", 29),
-    (3, "H", 35),
-    (3, "Q", 47),
-    (4, "H", 50),
-    (4, "Q", 67),
-    (5, "H", 64),
-    (5, "Q", LONGEST_ADDRESS),
+    (1, "H", 9),
+    (1, "Q", 13),
+    (2, "H", 16),
+    (2, "Q", 22),
+    (3, "H", 26),
+    (3, "Q", 34),
+    (4, "H", 36),
+    (4, "Q", 48),
+    (5, "H", 46),
+    (5, "Q", 62),
 )
 
 _CORRECTION = {"Q": ERROR_CORRECT_Q, "H": ERROR_CORRECT_H}
@@ -93,19 +94,28 @@ class Symbol:
         return len(self.rows)
 
 
-def qr_symbol(url: str) -> Symbol:
+def qr_symbol(url: str, line: str = "") -> Symbol:
     """The smallest symbol for an address, at level Q or, where that is no larger, H.
 
-    Raises ``AddressTooLong`` and ``CharacterNotInSymbol``.
+    A line of lengths stands behind it, unless the address alone leaves no room for it. Raises
+    ``AddressTooLong`` and ``CharacterNotInSymbol``.
     """
     text = in_capitals(url)
     for character in text:
         if character not in _CHARACTERS:
             raise CharacterNotInSymbol(url, character)
-    for version, level, capacity in _CAPACITIES:
-        if len(text) <= capacity:
-            return Symbol(text, version, level, _modules(text, version, level))
+    for parts in ([f"{text}/", line], [text]) if line else ([text],):
+        for version, level, code_words in _CAPACITIES:
+            if sum(map(_bits, parts)) <= 8 * code_words:
+                return Symbol("".join(parts), version, level, _modules(parts, version, level))
     raise AddressTooLong(url)
+
+
+def _bits(part: str) -> int:
+    """What a part takes in a symbol of version 1 to 9 (ISO/IEC 18004, 7.4.3 and 7.4.4)."""
+    if part.isdecimal():
+        return 4 + 10 + 10 * (len(part) // 3) + (0, 4, 7)[len(part) % 3]
+    return 4 + 9 + 11 * (len(part) // 2) + 6 * (len(part) % 2)
 
 
 def screen_symbol(text: str) -> Symbol:
@@ -126,10 +136,13 @@ def in_capitals(url: str) -> str:
     return scheme.upper() + separator + host.upper() + slash + path
 
 
-def _modules(text: str, version: int, level: Literal["Q", "H"]) -> tuple[tuple[bool, ...], ...]:
+def _modules(
+    parts: list[str], version: int, level: Literal["Q", "H"]
+) -> tuple[tuple[bool, ...], ...]:
     code = QRCode(
         version=version, error_correction=_CORRECTION[level], mask_pattern=_MASK, border=0
     )
-    code.add_data(QRData(text), optimize=0)
+    for part in parts:
+        code.add_data(QRData(part), optimize=0)
     code.make(fit=False)
     return tuple(tuple(map(bool, row)) for row in code.modules)

@@ -87,6 +87,11 @@ def by_id(session: Session, card_id: str) -> Card:
     return found
 
 
+def by_code_hash(session: Session, code_hash: str) -> Card | None:
+    """The card whose code was scanned, in whichever state it is."""
+    return session.scalar(select(Card).where(Card.code_hash == code_hash))
+
+
 def by_short_code_mark(session: Session, mark: str) -> Card | None:
     """The card whose short code was typed, in whichever state it is."""
     return session.scalar(select(Card).where(Card.short_code_mark == mark))

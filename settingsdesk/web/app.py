@@ -10,7 +10,7 @@ from typing import Any
 
 from flask import Flask, Response, g, request
 from jinja2 import StrictUndefined
-from werkzeug.routing import IntegerConverter, Map
+from werkzeug.routing import BaseConverter, IntegerConverter, Map
 
 from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk import opening
@@ -76,7 +76,7 @@ def create_app(
         static_folder=str(STATIC),
         static_url_path="/static",
     )
-    app.url_map.converters["int"] = RowNumber
+    app.url_map.converters |= {"int": RowNumber, "digits": Digits}
     app.config.from_mapping(_settings(data, https=front.https))
     app.session_interface = DeskSessions()
     app.testing = testing
@@ -173,6 +173,12 @@ class RowNumber(IntegerConverter):
 
     def __init__(self, rules: Map, *told: Any, **named: Any) -> None:
         super().__init__(rules, *told, **{"max": GREATEST_NUMBER, **named})
+
+
+class Digits(BaseConverter):
+    """The digits behind a card's code, few enough to be a line of lengths."""
+
+    regex = r"[0-9]{6,40}"
 
 
 def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:

@@ -6,9 +6,10 @@ from datetime import date
 
 import pytest
 import zxingcpp
-from PIL import Image
+from PIL import Image, ImageDraw, ImageFilter
 
 from settingsdesk.cards.fit import NoRoomOnCard
+from settingsdesk.cards.id1 import places
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.cards.pdf import NoCards, Size, cards_pdf
 from settingsdesk.cards.sheet import TEN_ID1
@@ -18,6 +19,7 @@ from settingsdesk.domain.settings.card import Card, CardGroup
 from settingsdesk.domain.settings.crew_note import LONGEST
 from settingsdesk.words.language import ENGLISH
 from tests.cards.reading import (
+    PathBox,
     letter_sizes_pt,
     lines,
     opened,
@@ -28,6 +30,23 @@ from tests.cards.reading import (
     symbols,
 )
 from tests.cards.samples import AS_WANTED, CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS, as_pdf
+
+RAISED = "Rails raised by 5.0 cm: asked for by the coach, 4 May 2026, not settled yet"
+UNMEASURED = "Worked out from Hall type with upright posts, not measured here"
+AS_USUAL = tuple(
+    replace(line, note=f"{line.wanted} is wanted", accepts="± 1.0 cm") for line in AS_WANTED
+)
+MEET_CARD = replace(CARD, counts_until=date(2026, 12, 31), seen_from="window end")
+SMALL_CARDS = [
+    CARD,
+    LONG_CARD,
+    MEET_CARD,
+    replace(MEET_CARD, club="Turnverein Nordlicht an der Oberen Wasserkunst von 1908"),
+    replace(MEET_CARD, club=LONG_CARD.club, raise_request=RAISED, lines=AS_WANTED),
+    replace(CARD, unmeasured=UNMEASURED),
+    replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED),
+]
+
 
 SYMBOLS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 
@@ -120,6 +139,67 @@ class TestWhatIsOnACard:
             text = one_line(page_texts(as_pdf([bare], size))[0])
             assert "Mira K." in text
             assert "No." not in text
+
+
+LINE, IN_GROUPS = "171250006002500050", "17-1250-00600-25000-50"
+"""Of the kind with the most digits."""
+WITH_LINE = replace(
+    CARD, line=LINE, url=f"https://settings.a-club-of-ours.example/C/{CARD.url[-26:]}"
+)
+"""The symbol is as large as they become."""
+
+
+class TestTheLineOfLengths:
+    @pytest.mark.parametrize("size", Size)
+    def test_can_be_typed_from_every_size(self, size):
+        """Where no reader is at hand, or none that knows our symbols."""
+        text = one_line(page_texts(as_pdf([WITH_LINE], size))[0])
+        assert f"In any hall: {IN_GROUPS}" in text
+        assert text.count(IN_GROUPS) == 1
+
+    @pytest.mark.parametrize("size", Size)
+    def test_is_in_the_symbol_through_blur_and_glare(self, size):
+        """At the printed size, in a hall under lamps, in a hand that shakes."""
+        pdf = as_pdf([WITH_LINE], size)
+        (symbol,) = stencils(pdf)
+        assert (symbol.right - symbol.left) / 37 >= 0.58
+        [code] = zxingcpp.read_barcodes(in_a_hall(rendered(pdf, 300)[0].convert("L"), symbol))
+        assert code.text.endswith(f"/{CARD.url[-26:]}/{LINE}")
+
+    @pytest.mark.parametrize("club", ["", CARD.club])
+    def test_leaves_ten_cards_on_a_sheet(self, club):
+        """Those of a meet too, with their clubs; what is to be heeded besides may need a back."""
+        at_a_meet = replace(MEET_CARD, club=club, lines=AS_USUAL, line=LINE)
+        assert places(at_a_meet, ENGLISH) == 1
+        pdf = as_pdf([at_a_meet], Size.ID1)
+        assert min(letter_sizes_pt(pdf)) >= 6
+
+    def test_stands_on_the_back_where_the_front_has_no_room(self):
+        said = lines(as_pdf([replace(LONG_CARD, line=LINE)], Size.ID1))
+        [line] = [line for line in said if IN_GROUPS in line.words]
+        assert line.left > TEN_ID1.x_cuts_mm[1]
+
+    @pytest.mark.parametrize("size", Size)
+    def test_a_card_of_before_is_printed_as_it_was(self, size):
+        assert "In any hall" not in page_texts(as_pdf([CARD], size))[0]
+
+
+def in_a_hall(page: Image.Image, symbol: PathBox) -> Image.Image:
+    """The symbol as a camera sees it: out of focus by a third of a module, under a lamp's band.
+
+    The band takes a third of its width, and four fifths of the contrast there.
+    """
+    px, quiet_mm = 300 / 25.4, 3
+    sides = (symbol.left, symbol.top, symbol.right, symbol.bottom)
+    ways = (-quiet_mm, -quiet_mm, quiet_mm, quiet_mm)
+    seen = page.crop(tuple(round((side + way) * px) for side, way in zip(sides, ways, strict=True)))
+    seen = seen.filter(ImageFilter.GaussianBlur(0.2 * px))
+    wide, high = seen.size
+    lamp = Image.new("L", seen.size)
+    band = [(0.10, 0.0), (0.45, 0.0), (0.95, 1.0), (0.60, 1.0)]
+    ImageDraw.Draw(lamp).polygon([(x * wide, y * high) for x, y in band], fill=204)
+    lamp = lamp.filter(ImageFilter.GaussianBlur(2 * px))
+    return Image.composite(Image.new("L", seen.size, 255), seen, lamp)
 
 
 class TestNames:
@@ -288,20 +368,6 @@ class TestReadAloud:
         pdf = as_pdf([CARD, replace(CARD, name="Other K.")], Size.A6)
         assert any("Other K." in part.words for part in parts(pdf, 1))
         assert not any("Mira K." in part.words for part in parts(pdf, 1))
-
-
-RAISED = "Rails raised by 5.0 cm: asked for by the coach, 4 May 2026, not settled yet"
-UNMEASURED = "Worked out from Hall type with upright posts, not measured here"
-MEET_CARD = replace(CARD, counts_until=date(2026, 12, 31), seen_from="window end")
-SMALL_CARDS = [
-    CARD,
-    LONG_CARD,
-    MEET_CARD,
-    replace(MEET_CARD, club="Turnverein Nordlicht an der Oberen Wasserkunst von 1908"),
-    replace(MEET_CARD, club=LONG_CARD.club, raise_request=RAISED, lines=AS_WANTED),
-    replace(CARD, unmeasured=UNMEASURED),
-    replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED),
-]
 
 
 class TestWhatMustNotBeOverlooked:

@@ -72,6 +72,28 @@ class TestTheAddress:
         assert "Choose a --public-url that is shorter by 1." in str(refused.value)
 
 
+LINE = "171250006002500050"
+"""Of the kind with the most digits."""
+
+
+class TestTheLine:
+    @pytest.mark.parametrize("length", [40, 54, 70, 73])
+    def test_is_read_back_behind_the_address(self, length):
+        """By another hall's desk, which knows no code of ours."""
+        symbol = qr_symbol(address(length), LINE)
+        assert symbol.text == f"{address(length)}/{LINE}"
+        assert read(symbol).text == symbol.text
+        assert symbol.side_modules <= LARGEST_SIDE
+
+    def test_costs_no_larger_symbol_where_the_address_is_short(self):
+        """Digits take ten bits for three of them, other signs eleven for two."""
+        assert qr_symbol(address(52), LINE).version == qr_symbol(address(52)).version == 4
+
+    def test_is_left_to_the_print_beside_an_address_that_leaves_it_no_room(self):
+        """The symbol still opens the card, at modules as large as ever."""
+        assert qr_symbol(address(LONGEST_ADDRESS), LINE) == qr_symbol(address(LONGEST_ADDRESS))
+
+
 class TestTheSize:
     @pytest.mark.parametrize(
         ("length", "version", "level"),

@@ -31,7 +31,7 @@ class TestTheCardsOfTheDemo:
                 issued += desk_issued.issue(session, CODE_KEY, view.piece.id, ids)
         read = symbols(as_pdf(issued, size), 200)
 
-        assert sorted(read) == sorted(card.url for card in issued)
+        assert sorted(read) == sorted(f"{card.url}/{card.line}" for card in issued)
         assert len(read) == 20
         for card in issued:
             seen = scanned(demo_club, card.url.rsplit("/", 1)[1])

@@ -100,7 +100,9 @@ def cookies_of(endpoint: str) -> tuple[str, ...]:
 
 
 def named(rule: Rule) -> str:
-    """The endpoint; of two ways to one, the one for the squad says so."""
+    """The endpoint; of two ways to one, the one for the squad, or with a line, says so."""
+    if "line" in rule.arguments:
+        return f"{rule.endpoint}: with a line"
     return rule.endpoint + (": squad" if rule.rule.startswith("/sheets/lists") else "")
 
 
@@ -748,6 +750,9 @@ PRESSES: dict[str, Press] = {
     ),
     "station.begin": lambda hall: hall.phone.get("/station/now").send("Begin rotation 1"),
     "station.card": lambda hall: _at_the_station(hall).send("Check card", card=hall.meet_card),
+    "station.card: elsewhere": lambda hall: _at_the_station(hall).send(
+        "Check card", card="11-1700-2500-1650-32"
+    ),
     "station.confirm": lambda hall: _at_the_station(hall).send("All steps are done"),
     "station.end": lambda hall: hall.phone.get(f"/station/end/{hall.meet_run_id}").send(
         "End the rotation"

@@ -240,6 +240,7 @@ def _set_up(
         "meet_guest_id": guest.id,
         "kind": "uneven_bars",
         "kind_key": "uneven_bars",
+        "line": card.line,
         "line_id": line,
         "meet_card": meets_card.url,
         "meet_run_id": 2,

@@ -42,6 +42,14 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.crew import NotACrew
 from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.hall.scales import NoSuchLabel
+from settingsdesk.domain.settings.lengths_line import (
+    DigitCannotBeRight,
+    LineDoesNotFit,
+    LineLength,
+    LineRefused,
+    NewerLine,
+    SignInNoLine,
+)
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.store.errors import (
     DatabaseIsElsewhere,
@@ -70,9 +78,13 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         ConfirmedMeanwhile("Ivo (station)", None),
         DatabaseIsElsewhere("desk.sqlite3"),
         DeskIsBusy(5.0),
+        DigitCannotBeRight(4, Sentence("every line begins with %(digit)s", digit="1"), 3),
         DropUnknown(SLANTING),
+        LineDoesNotFit("11-1700-2500-1650-33", (3, 16)),
+        LineLength(BARS, 16, 15),
         NameNotPrintable("Leo"),
         NameTooLong("Leo"),
+        NewerLine(),
         NoOrderToRun("Leo", "Leo"),
         NoRoomLeft(),
         NoSuchCard(),
@@ -93,6 +105,7 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         SaidAtLength(900),
         SetupUnknown("Leo"),
         ShortCodeLength("7", 1),
+        SignInNoLine("?", 2),
         StationIsFull(),
         StationsCode(),
         TooManyAttempts(61),
@@ -102,7 +115,7 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         VolunteerUnnamed(),
     )
 }
-DATA = ("Leo", "Ivo", "7KM4 Q2XP R", "HTTPS://7")
+DATA = ("Leo", "Ivo", "7KM4 Q2XP R", "HTTPS://7", "11-1700-2500-1650-33")
 """The facts of those refusals that are names, marks and codes."""
 
 ELSEWHERE = {WithdrawnFromUse}
@@ -126,6 +139,7 @@ class TestARefusal:
     def test_of_every_class_that_a_station_shows_is_here(self) -> None:
         """Who adds one to the station's page finds out that it is to be translated."""
         shown = {*phone.REFUSED, *phone.NO_WAY_IN, *phone.MISTYPED} - ELSEWHERE
+        shown |= set(LineRefused.__subclasses__())
         assert {kind.__name__ for kind in shown} <= REFUSALS.keys()
 
 

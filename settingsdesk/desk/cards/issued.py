@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
-from settingsdesk.desk.cards.code_address import CARDS, CodeKey
+from settingsdesk.desk.cards.code_address import CARDS, CodeKey, is_scanned
 from settingsdesk.desk.cards.counting import Difference, Entered, entered, verdict
 from settingsdesk.desk.cards.text import CardText, Named, text_of
 from settingsdesk.desk.clock import local_date, today
@@ -21,7 +21,7 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.names_apart import apart_in_squad
 from settingsdesk.desk.squad.settings import Carried
-from settingsdesk.domain.base.codes import card_code, code_hash, read_short_code, short_code
+from settingsdesk.domain.base.codes import card_code, code_hash, short_code
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence, Series
@@ -219,6 +219,8 @@ def issue_named(
                 old.superseded_at = row.issued_at
             session.add(row)
             made_by = code_key
+        elif text.line and not row.content.get("line"):  # made before cards had one
+            row.content = {**row.content, "line": text.line}
         cards.append(_printable(made_by, row, text))
     session.flush()
     return cards
@@ -268,10 +270,12 @@ def _as_ever(text: CardText) -> CardText:
 
 
 def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | None) -> bool:
+    before = CardText.from_data(row.content)
     return (
         row.revoked_at is None
         and row.counts_until == counts_until
-        and _as_ever(CardText.from_data(row.content)) == _as_ever(text)
+        and before.line in ("", text.line)
+        and _as_ever(before) == _as_ever(text)
     )
 
 
@@ -368,18 +372,25 @@ def revoke(session: ClubSession, card_id: str) -> None:
         session.flush()
 
 
-def find_by_short_code(session: ClubSession, code_key: CodeKey, typed: str) -> IssuedCard:
-    """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
-    code = read_short_code(typed)
+def find(session: ClubSession, code_key: CodeKey, code: str) -> IssuedCard:
+    """The card with that code, long or short as it was ``read_off``; ``NeverIssued``."""
+    if is_scanned(code):
+        row = kept_cards.by_code_hash(session, code_hash(code))
+        if row is not None:
+            return _on_record(row)
+        raise NeverIssued
     for key in code_key.each():
         row = kept_cards.by_short_code_mark(session, key.found_by(CARDS, code))
         if row is not None:
             return _on_record(row)
-    raise NoSuchCard
+    raise NeverIssued
 
 
 def holder_of(store: Store, code: str) -> Holder:
-    """The club and the card of a scanned code; ``NoSuchCard`` or ``CardHasEnded``."""
+    """The club and the card of a scanned code.
+
+    ``NeverIssued`` or another ``NoSuchCard``, ``CardHasEnded`` where the code opens nothing.
+    """
     return _holder(store.row(kept_cards.HOLDER_OF, code_hash=code_hash(code.upper())))
 
 
@@ -393,7 +404,9 @@ def holder_of_typed(store: Store, code_key: CodeKey, code: str) -> Holder:
 
 
 def _holder(found: Any) -> Holder:
-    if found is None or any((found.revoked_at, found.left_on, found.closed_at)):
+    if found is None:
+        raise NeverIssued
+    if any((found.revoked_at, found.left_on, found.closed_at)):
         raise NoSuchCard
     if found.counts_until is not None and today() > found.counts_until:
         raise CardHasEnded(found.counts_until)
@@ -596,6 +609,7 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         unmeasured=text.unmeasured,
         crew_note=crew_note.told(text.crew_note),
         above_mat=text.above_mat,
+        line=text.line,
     )
 
 
@@ -628,6 +642,13 @@ class NoSuchCard(SettingsDeskError):
         "No card that counts has this code. Compare it with the card; if it is right, the card"
         " was cancelled: ask the coach for a new one, and set nothing by this one"
     )
+
+
+class NeverIssued(NoSuchCard):
+    """No card of this desk has that code: it is mistyped, of another desk, or of an erased card.
+
+    Whoever holds the card is told no more than of one that was cancelled.
+    """
 
 
 class CardHasEnded(NoSuchCard):

@@ -18,6 +18,7 @@ from settingsdesk.desk.hall.apparatus import (
 from settingsdesk.desk.meets.raise_requests import RAISE_FORMS, as_told_now
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import UNMEASURED_FORMS, Carried
+from settingsdesk.desk.squad.typed_marks import mark_told
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import length_in_words
@@ -28,6 +29,7 @@ from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.mats import FORMS as MATS_FORMS
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.domain.settings.lengths_line import line_of
 from settingsdesk.domain.settings.transfer import WITHOUT_DROP, AxisFit
 
 NEAREST, EITHER_WAY = marked("nearest mark"), marked("± %(length)s")
@@ -110,6 +112,8 @@ class CardText:
     """What whoever sets it should know besides, in the coach's words."""
     unmeasured: str = field(default="", compare=False)
     """What of it was worked out or guessed; cards of before do not say it either."""
+    line: str = field(default="", compare=False)
+    """The wanted lengths for another hall's desk; cards of before have none, and count as ever."""
 
     @property
     def drawing(self) -> Drawing:
@@ -200,6 +204,7 @@ def text_of(
         seen_from=piece.seen_from,
         unmeasured=carried.unmeasured,
         crew_note=carried.crew_note,
+        line="" if _guesses_spread(carried) else line_of(carried.version.setting),
     )
 
 
@@ -215,6 +220,17 @@ def _above_mat(carried: Carried, unit: Unit, days: Sequence[date] | None) -> Ite
     for mats in otherwise:
         if told := mats.heights_in_words(kind, measures_mm, unit, None if days else lie.day):
             yield told
+
+
+def _guesses_spread(carried: Carried) -> bool:
+    """Whether the wanted spread was worked out from a mark by a drop that nobody measured.
+
+    Such a length is no more than its mark, here; in another hall it would pass for a tape's.
+    """
+    model, spread = carried.piece.model, carried.piece.model.kind.spread_axis
+    if spread is None or carried.of_another_model or not model.guesses_drop:
+        return False
+    return mark_told(carried.version.as_read.get(spread.key, "")) is not None
 
 
 def in_words(line: CardLine) -> str:

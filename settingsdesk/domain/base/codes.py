@@ -107,7 +107,7 @@ def read_short_code(typed: str) -> str:
     Spaces, hyphens, small letters and full-width characters are understood. Raises
     ``CharacterInNoCode``, ``ShortCodeLength`` or ``CheckCharacterDoesNotFit``.
     """
-    code = "".join(_without_gaps(typed)).upper()
+    code = "".join(plain_signs(typed)).upper()
     for position, character in enumerate(code, start=1):
         if character not in SYMBOLS:
             raise CharacterInNoCode(typed, character, position)
@@ -116,6 +116,13 @@ def read_short_code(typed: str) -> str:
     if check_mod_37_2(code[:-1]) != code[-1]:
         raise CheckCharacterDoesNotFit(code)
     return code
+
+
+def plain_signs(typed: str) -> list[str]:
+    """What was typed sign by sign, in plain form, less spaces, hyphens and what cannot be seen."""
+    gaps = {"Zs", "Zl", "Zp", "Pd", "Cc", "Cf"}
+    plain = unicodedata.normalize("NFKC", typed)
+    return [character for character in plain if unicodedata.category(character) not in gaps]
 
 
 def grouped(code: str) -> str:
@@ -144,10 +151,3 @@ def _spelt(number: int, length: int) -> str:
         number, digit = divmod(number, len(SYMBOLS))
         symbols.append(SYMBOLS[digit])
     return "".join(symbols)
-
-
-def _without_gaps(typed: str) -> list[str]:
-    """The characters in their plain form, less spaces, hyphens and what cannot be seen."""
-    gaps = {"Zs", "Zl", "Zp", "Pd", "Cc", "Cf"}
-    plain = unicodedata.normalize("NFKC", typed)
-    return [character for character in plain if unicodedata.category(character) not in gaps]

@@ -81,7 +81,8 @@ class Card:
     as the hall calls it, empty where both look the same. ``unmeasured`` says what of it was worked
     out or guessed, and is empty where all of it was measured. ``above_mat`` are its heights above
     the mat on days with other mats than on record, a sentence for each day. ``crew_note`` is what
-    whoever sets it should know besides, and may be empty.
+    whoever sets it should know besides, and may be empty. ``line`` says the
+    wanted lengths to any other hall's desk, see ``lengths_line``; it is empty where they have none.
     """
 
     name: str
@@ -102,6 +103,7 @@ class Card:
     unmeasured: str = ""
     above_mat: tuple[str, ...] = ()
     crew_note: str = ""
+    line: str = ""
 
     @property
     def heeds(self) -> tuple[str, ...]:

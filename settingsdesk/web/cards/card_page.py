@@ -46,8 +46,11 @@ class RemarkForm(DeskForm):
 
 @blueprint.get("/c/<code>", alias=True)
 @blueprint.get("/C/<code>")
-def show(code: str) -> str:
+@blueprint.get("/C/<code>/<digits:line>")
+def show(code: str, line: str = "") -> str:
     """The setting in the marks of the apparatus asked for, and whether the card still counts.
+
+    The line of lengths behind the code is for other desks; here the code alone counts.
 
     Codes carry capitals; whoever types the address in small letters is led to the same page. To a
     phone that is in at a station, the station answers, unless the card's own page is asked for.
@@ -56,7 +59,7 @@ def show(code: str) -> str:
     is looked up each time, since it may end by the clock alone.
     """
     if g.phone and "whole" not in request.args:
-        return card_at_the_station(code)
+        return card_at_the_station(code, line)
     apparatus_id = request.args.get("apparatus", type=number_of_a_row)
     holder = desk_issued.holder_of(desk().store, code)
     if session:  # a coach's frame, or something to be said once

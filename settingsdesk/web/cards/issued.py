@@ -7,11 +7,14 @@ from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.cards.issued import NeverIssued
+from settingsdesk.desk.cards.read_off import PrintedElsewhere, read_off
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.domain.settings.lengths_line import read_line
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.cards import paper_language
 from settingsdesk.web.frame.fields import (
@@ -24,6 +27,7 @@ from settingsdesk.web.frame.fields import (
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, code_key, desk, work
+from settingsdesk.web.hall.conversion_form import converting
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 from settingsdesk.words.languages import NAMES
 
@@ -33,7 +37,8 @@ paper_language.add_to(blueprint)
 
 Page = str | Response | tuple[str, int]
 
-MOST_DIGITS = 18
+LONGEST_TYPED = 300
+"""Letters of a card's address as a hand-held reader types it."""
 
 SIZES = [
     (Size.A6.value, "A6, one card on each page"),
@@ -51,12 +56,13 @@ class PrintForm(ChoosingForm):
 
 
 class CodeForm(DeskForm):
-    """The short code of a card, as it is typed."""
+    """What a hand-held reader or a person types of a card: its address, short code or line."""
 
     code = WordsField(
-        "Short code of a card",
-        ask="Enter the short code of the card",
+        "Short code of a card, or its line of digits",
+        ask="Enter the short code of the card, or its line of digits",
         width="w-16",
+        most=LONGEST_TYPED,
         render_kw=AS_PRINTED,
     )
 
@@ -69,9 +75,7 @@ def index() -> Page:
         pieces = apparatus.all_pieces(session)
         if form.accepted():
             with form.refusals(at=form.code):
-                card = desk_issued.find_by_short_code(session, code_key(), form.code.data)
-                here = url_for("cards.of_athlete", athlete_id=card.athlete_id, found=card.id)
-                return redirect(f"{here}#found", 303)
+                return redirect(_told_by(session, form.code.data), 303)
     page = render_template(
         "cards/index.html", form=form, pieces=pieces, printed_in=NAMES[coach().paper_language]
     )
@@ -174,6 +178,23 @@ def withdraw(card_id: str) -> Page:
             flash(f"Card version {card.version} of {member.listed_name} no longer works.")
             return redirect(url_for("cards.of_athlete", athlete_id=member.id), 303)
     return render_template("cards/withdraw.html", card=card, member=member)
+
+
+def _told_by(session: ClubSession, typed: str) -> str:
+    """Where the card that was typed is shown; of one that another desk printed, its lengths.
+
+    Raises what is wrong with it, or ``PrintedElsewhere``.
+    """
+    shown = read_off(typed)
+    if shown.code:
+        try:
+            card = desk_issued.find(session, code_key(), shown.code)
+            here = url_for("cards.of_athlete", athlete_id=card.athlete_id, found=card.id)
+            return f"{here}#found"
+        except NeverIssued as refusal:
+            if not shown.line:
+                raise PrintedElsewhere from refusal
+    return converting(session, read_line(shown.line))
 
 
 def _preselected(session: ClubSession) -> list[int]:

@@ -6,18 +6,22 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
-from flask import request
+from flask import request, url_for
 from werkzeug.datastructures import MultiDict
 
+from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.conversions import canonical_setting
 from settingsdesk.desk.squad.typed_settings import Datums
-from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
-from settingsdesk.domain.base.kinds import Quantity
+from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, SpreadDatum
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import format_length
+from settingsdesk.domain.base.kinds import Kind, Quantity
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.rule_books import RuleBook
 from settingsdesk.domain.settings.settings import NotADeviation, Setting
 from settingsdesk.domain.settings.transfer import setting_of_setup
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import (
     AxisLengthField,
     MarkField,
@@ -30,8 +34,47 @@ from settingsdesk.web.frame.axis_fields import (
 )
 from settingsdesk.web.frame.fields import LENGTH_LABELS, ChoiceField, LengthField, RadiosField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import coach
 
 MARKS, LENGTHS = "marks", "lengths"
+
+
+def converting(session: ClubSession, setting: Setting) -> str:
+    """Where a setting stands in the marks of the club's first apparatus of its kind.
+
+    ``NoneOfThatKind`` where it has none.
+    """
+    pieces = desk_apparatus.pieces_of_kind(session, setting.kind.key)
+    if not pieces:
+        raise NoneOfThatKind(setting.kind)
+    key = f"apparatus-{pieces[0].id}"
+    lengths = {
+        axis: format_length(wanted.wanted_mm, Unit.CENTIMETRE)
+        for axis, wanted in setting.axes.items()
+    }
+    asked: dict[str, Any] = {
+        "from": key,
+        "to": key,
+        "by": LENGTHS if coach().length_unit is Unit.CENTIMETRE else Unit.CENTIMETRE.value,
+        "height_datum": f"{Level.FLOOR.value}-{Edge.UPPER.value}",
+        "spread_datum": SpreadDatum.INNER.value,
+        "mat": format_length(pieces[0].mat_mm, Unit.CENTIMETRE),
+        **lengths,
+    }
+    return url_for("convert.index", **asked)
+
+
+class NoneOfThatKind(SettingsDeskError):
+    """Lengths came for a kind of apparatus that the club has none of."""
+
+    def __init__(self, kind: Kind) -> None:
+        self.kind = kind
+
+    def __str__(self) -> str:
+        return (
+            f"These lengths are for {self.kind.in_a_sentence}, and no apparatus of that kind has"
+            " been added: add it first, and they are carried to its marks"
+        )
 
 
 def choose_form(sides: Iterable[tuple[str, str]], unit: Unit) -> DeskForm:

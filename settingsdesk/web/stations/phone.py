@@ -26,6 +26,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, SHORT_CODES_OF_KNOWN, whence
 from settingsdesk.desk.cards.code_address import is_scanned
 from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards.read_off import ReadOff
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
@@ -35,7 +36,6 @@ from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.stations import by_hand, card_verdict, confirming, stations
 from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station
 from settingsdesk.desk.stations.by_hand import NotLetInYet
-from settingsdesk.desk.stations.card_verdict import Kind, Verdict
 from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.stations import (
     LONGEST_NAME,
@@ -43,6 +43,7 @@ from settingsdesk.desk.stations.stations import (
     StationIsFull,
     VolunteerUnnamed,
 )
+from settingsdesk.desk.stations.verdict import Kind, Verdict
 from settingsdesk.domain.base.codes import (
     CharacterInNoCode,
     CheckCharacterDoesNotFit,
@@ -55,6 +56,7 @@ from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.checks.checks import CheckItem
+from settingsdesk.domain.settings.lengths_line import LineRefused
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import alone_mm, blaming, read_off_form
 from settingsdesk.web.frame.fields import (
@@ -126,6 +128,7 @@ WAYS_OF_KINDS: Mapping[Kind, str] = {
     Kind.ANOTHER: "look",
     Kind.OVER: "look",
     Kind.NOT_LISTED: "look",
+    Kind.ELSEWHERE: "look",
 }
 """The tag that goes with a verdict: a tick, a heed; a cross for all others."""
 
@@ -201,12 +204,12 @@ class FaultForm(DeskForm):
 
 
 class CardForm(DeskForm):
-    """A card's address or code, from a hand-held reader or typed by hand."""
+    """A card's address, code or line of lengths, from a hand-held reader or typed by hand."""
 
     card = WordsField(
         Sentence("Card"),
         most=LONGEST_TYPED,
-        ask=Sentence("Scan a card, or type its short code"),
+        ask=Sentence("Scan a card, or type its short code or its line of digits"),
         render_kw=AS_PRINTED,
     )
 
@@ -403,9 +406,9 @@ def card() -> Page:
     """Whose card this is, whether it counts, and whether it is their turn."""
     form = CardForm()
     if form.accepted():
-        with form.refusals(form.card, *MISTYPED, card_verdict.StationsCode):
+        with form.refusals(form.card, *MISTYPED, LineRefused, card_verdict.StationsCode):
             try:
-                return _verdict(form.card.data)
+                return _verdict(card_verdict.read(form.card.data))
             except TooManyCodes as refusal:
                 form.card.errors = [told(refusal)]
                 wait = {"Retry-After": str(refusal.wait_seconds)}
@@ -422,9 +425,9 @@ def leave() -> Response:
     return redirect(url_for("station.enter", out=1), 303)
 
 
-def card_at_the_station(code: str) -> str:
+def card_at_the_station(code: str, line: str) -> str:
     """The answer to a card's address that the phone's own camera opened."""
-    return _verdict(code)
+    return _verdict(ReadOff(code.upper(), line, address=code_key().public_url))
 
 
 def length(mm: float) -> str:
@@ -482,20 +485,20 @@ def _page(shown: Shown, refused: str = "") -> str:
     )
 
 
-def _verdict(typed: str) -> str:
+def _verdict(shown: ReadOff) -> str:
     """The verdict on a card; codes that are none are counted, so that nobody guesses any."""
-    code = card_verdict.read(typed)
     found, refused = None, None
     what, where = f"cards at station {phone().station_id}", f"phone {phone().phone_id}"
-    with trying(what, code, where) as tried:
-        try:
-            found = card_verdict.find(desk().store, code_key(), code)
-            tried.is_code = True
-        except NoSuchCard as refusal:
-            refused = card_verdict.no_such_card(refusal)
+    if shown.code:
+        with trying(what, shown.code, where) as tried:
+            try:
+                found = card_verdict.find(desk().store, code_key(), shown)
+                tried.is_code = True
+            except NoSuchCard as refusal:
+                refused = card_verdict.no_such_card(refusal)
     with _work() as session:
         here = at_station(session, phone())
-        verdict = card_verdict.look(session, here, found) if found else refused
+        verdict = refused or card_verdict.look(session, here, shown, found)
         state = _shown(session, confirming.standing(session, here)).state
     return _card_page(CardForm(MultiDict()), state, verdict)
 

@@ -74,7 +74,7 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
     pdf = cards_pdf([CardGroup(some, heading) for heading, some in made.groups], Size.ID1, ENGLISH)
     codes = symbols(pdf, 200)
     printed = [card for _, some in made.groups for card in some]
-    assert sorted(codes) == sorted(card.url for card in printed)
+    assert sorted(codes) == sorted(f"{card.url}/{card.line}" for card in printed)
     for card in printed[::12]:
         seen = scanned(demo_club, card.url.rpartition("/")[2])
         assert (seen.name, seen.current) == (card.name, True)

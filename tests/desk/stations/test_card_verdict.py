@@ -1,7 +1,6 @@
 """Cards held out at a station: each of the answers that a volunteer can get."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -19,8 +18,8 @@ from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.choosing import Sought
 from settingsdesk.desk.stations import card_verdict, stations
 from settingsdesk.desk.stations.at_station import at_station
-from settingsdesk.desk.stations.card_verdict import Kind, StationsCode, Verdict
-from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.desk.stations.card_verdict import StationsCode
+from settingsdesk.desk.stations.verdict import Kind, Verdict
 from settingsdesk.domain.base.codes import (
     CharacterInNoCode,
     CheckCharacterDoesNotFit,
@@ -29,89 +28,14 @@ from settingsdesk.domain.base.codes import (
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
     NotHere,
-    Rechecked,
-    StepDone,
-    TurnOver,
 )
-from settingsdesk.domain.changeover.run import Stage
-from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
-from tests.conftest import DemoClub, new_account
-from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
-from tests.made_once import made_once
+from tests.conftest import new_account
+from tests.desk.sample_meet import CODE_KEY
+from tests.desk.stations.held_out import Hall
 
 UPPER_EDGE = "upper edge of the rail, above the floor"
 INNER_FACES = "shortest distance between the rails' inner faces"
-
-
-@dataclass(frozen=True)
-class Hall:
-    """The small meet, its station open, one phone in, and everybody's card."""
-
-    club: DemoClub
-    meet: SmallMeet
-    phone: PhoneIn
-    cards: Sequence[Card]
-
-    def look(self, typed: str) -> Verdict:
-        code = card_verdict.read(typed)
-        try:
-            found = card_verdict.find(self.club.store, CODE_KEY, code)
-        except desk_issued.NoSuchCard as refusal:
-            return card_verdict.no_such_card(refusal)
-        with self.club.work() as session:
-            return card_verdict.look(session, at_station(session, self.phone), found)
-
-    def begin(self) -> int:
-        with self.club.work(writes=True) as session:
-            return desk_run.begin(session, self.meet.rotation_id, self.meet.apparatus_id)
-
-    def turn_on(self, run_id: int) -> None:
-        with self.club.work(writes=True) as session:
-            view = desk_run.run(session, run_id)
-            while view.run.stage is Stage.SETTING:
-                step = StepDone(view.run.next_steps[0])
-                view = desk_run.confirm(session, run_id, view.number, step)
-            if view.run.stage is Stage.CHECKING:
-                desk_run.confirm(session, run_id, view.number, Rechecked(alone=False))
-
-    def turn_over(self, run_id: int) -> None:
-        self.turn_on(run_id)
-        with self.club.work(writes=True) as session:
-            view = desk_run.run(session, run_id)
-            desk_run.confirm(session, run_id, view.number, TurnOver())
-
-    def give(self, athlete_id: int, high_mm: int) -> None:
-        """Another setting for one of the guests."""
-        with self.club.work(writes=True) as session:
-            piece = meets.meet(session, self.meet.meet_id).pieces[0].piece
-            wanted = {
-                axis.key: Wanted(mm, 10)
-                for axis, mm in zip(piece.model.kind.axes, (1700, high_mm, 1650), strict=True)
-            }
-            setting = Setting(piece.model.kind, wanted)
-            settings.keep_setting(session, athlete_id, piece.model_id, setting)
-
-    def issue(self, *athlete_ids: int, apparatus_id: int | None = None) -> list[Card]:
-        with self.club.work(writes=True) as session:
-            where = apparatus_id or self.meet.apparatus_id
-            return desk_issued.issue(session, CODE_KEY, where, athlete_ids)
-
-
-@pytest.fixture
-def hall(demo_club: DemoClub) -> Hall:
-    told = made_once(demo_club.store, "cards and a phone in", lambda: _opened(demo_club))
-    return Hall(demo_club, *told)
-
-
-def _opened(club: DemoClub) -> tuple[SmallMeet, PhoneIn, Sequence[Card]]:
-    meet = hold(club)
-    with club.work(writes=True) as session:
-        one = stations.open_station(session, CODE_KEY, meet.session_id, meet.apparatus_id)
-        code = stations.codes(session, CODE_KEY, one.id).short_code
-        ids = [guest.member.id for guest in meet.guests]
-        issued = desk_issued.issue(session, CODE_KEY, meet.apparatus_id, ids)
-    return meet, stations.let_in(club.store, CODE_KEY, code, "Ivo"), tuple(issued)
 
 
 class TestWhatAReaderTypes:
@@ -119,19 +43,28 @@ class TestWhatAReaderTypes:
         "spelt",
         [
             "{0}",
+            "{0}/{3}",
             "  {0}\r\n",
             "http://desk.example:8000/c/{1}",
             "HTTP.__DESK.EXAMPLE.8000_C_{1}",
             "{1}",
             "{2}",
         ],
-        ids=["address", "with Enter", "small", "another keyboard", "code", "small short code"],
+        ids=[
+            "address",
+            "with a line",
+            "with Enter",
+            "small",
+            "another keyboard",
+            "code",
+            "small short code",
+        ],
     )
     def test_it_is_understood_however_it_arrives(self, hall: Hall, spelt: str) -> None:
         """Hand-held readers type the address; people type the short code; keyboards differ."""
         first = hall.cards[0]
         code = first.url.rpartition("/")[2]
-        typed = spelt.format(first.url, code, first.short_code.lower())
+        typed = spelt.format(first.url, code, first.short_code.lower(), first.line)
 
         assert hall.look(typed).kind is Kind.RIGHT
 
@@ -352,12 +285,12 @@ class TestTheAnswers:
 
     def test_a_card_of_another_club_says_nothing_of_whose_it_is(self, hall: Hall) -> None:
         other = new_account(hall.club.store, "Another club", "ottar", "Ottar")
-        code = card_verdict.read(hall.cards[0].url)
-        found = card_verdict.find(hall.club.store, CODE_KEY, code)
+        shown = card_verdict.read(hall.cards[0].url)
+        found = card_verdict.find(hall.club.store, CODE_KEY, shown)
         with hall.club.work() as session:
             here = at_station(session, hall.phone)
             elsewhere = replace(here, phone=replace(hall.phone, club_id=other.club_id))
-            verdict = card_verdict.look(session, elsewhere, found)
+            verdict = card_verdict.look(session, elsewhere, shown, found)
 
         assert verdict == card_verdict.OTHER_MEET
 
@@ -365,7 +298,7 @@ class TestTheAnswers:
         with hall.club.work(writes=True) as session:
             issued = desk_issued.of_athlete(session, hall.meet.guests[0].member.id)
             desk_issued.revoke(session, issued[0].id)
-        unknown = ("A" * 26, "HTTP://X/C/" + "0" * 26)
+        unknown = ("A" * 26, f"{CODE_KEY.public_url}/C/" + "0" * 26)
         for typed in (hall.cards[0].url, hall.cards[0].short_code, *unknown):
             verdict = hall.look(typed)
             assert verdict.kind is Kind.UNKNOWN

@@ -266,13 +266,36 @@ class TestFindingByShortCode:
             assert refused.status == 400
             assert [said[: len(mistake)] for said in refused.mistakes] == [mistake]
 
+    def test_a_line_of_lengths_is_carried_to_the_clubs_own_apparatus(
+        self, demo_pages: Reader, pages: Reader
+    ) -> None:
+        """A visitor's card says no more than that, and needs no word from where it was printed."""
+        address = f"HTTPS://VISITORS.EXAMPLE/C/{'7' * 26}/1117002500165032"
+        for typed in ("11-1700-2500-1650-32", address):
+            page = demo_pages.get("/cards/").send("Find the card", code=typed)
+
+            assert page.heading == "Convert from Bars at the autumn meet"
+            assert "wanted" not in page.mistakes
+            [asked] = [row for row in page.tree.iter("tr") if "Rail spread" in words(row)][:1]
+            assert "165.0" in words(asked)
+        refused = pages.get("/cards/").send("Find the card", code="14 2755 88")
+        assert "no apparatus of that kind has been added" in refused.mistakes[0]
+
+    def test_a_scanned_address_finds_the_card_too(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        path = issue(demo_club)
+        page = demo_pages.get("/cards/").send("Find the card", code=f"HTTP://127.0.0.1:5000{path}")
+
+        assert page.heading == "Cards of Bąkiewicz, Jagna"
+
     def test_a_code_in_order_that_no_card_has_is_refused(self, demo_pages: Reader) -> None:
         page = demo_pages.get("/cards/").send(
             "Find the card", code=short_code(b"another desk's", "1")
         )
 
         assert page.status == 400
-        assert "No card that counts has this code" in page.mistakes[0]
+        assert "No card of this desk has this code" in page.mistakes[0]
 
 
 class TestWithdrawing:

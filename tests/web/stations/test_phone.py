@@ -1,5 +1,6 @@
 """The station as volunteers' phones see it, page by page, without scripts."""
 
+import re
 from xml.etree.ElementTree import Element
 
 import pytest
@@ -16,7 +17,10 @@ from settingsdesk.desk.squad import crew_notes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.kinds import kind_of
 from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.lengths_line import in_groups, line_of
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.frame.work import code_key
@@ -556,11 +560,49 @@ class TestCards:
 
         assert page.heading == "The right card"
         assert page.response.headers["Referrer-Policy"] == "no-referrer"
+        same = begun.reader.get(f"/C/{card.url.rpartition('/')[2]}/{card.line}")
+        assert same.heading == "The right card"
+        assert same.response.headers["Referrer-Policy"] == "no-referrer"
 
     def test_without_the_stations_cookie_the_camera_gets_the_cards_own_page(
         self, scanner: Reader, card: Card
     ) -> None:
         assert scanner.get("/C/" + card.url.rpartition("/")[2]).heading == "Almira O."
+
+    @pytest.mark.parametrize(
+        ("lengths_mm", "heading"),
+        [
+            ((1700, 2450, 1650), "Printed elsewhere: the same lengths"),
+            ((1700, 2900, 1655), "Printed elsewhere: other lengths"),
+        ],
+    )
+    def test_a_card_that_another_desk_printed_is_compared_by_its_line(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet, lengths_mm, heading: str
+    ) -> None:
+        """Scanned or typed; nothing of it is set, and nobody is told that it was cancelled."""
+        kind = kind_of("uneven_bars")
+        axes = zip(kind.axes, lengths_mm, strict=True)
+        line = line_of(Setting(kind, {axis.key: Wanted(mm) for axis, mm in axes}))
+        for typed in (in_groups(line), f"HTTPS://VISITORS.EXAMPLE/C/{'7' * 26}/{line}"):
+            page = begun.send("Check card", card=typed)
+
+            assert page.heading == heading
+            assert re.search(r"170[.,]0 cm mark 5", page.text)
+            assert ("does not reach it" in page.text) == (lengths_mm[1] == 2900)
+            assert ("✕ Other" in page.text) == heading.endswith("other lengths")
+
+    def test_foreign_cards_are_no_guesses(self, begun: Page) -> None:
+        """A whole club's cards are held out one after the other."""
+        for number in range(12):
+            code = f"{number:026}".translate(str.maketrans("01", "AB"))
+            page = begun.send("Check card", card=f"HTTPS://VISITORS.EXAMPLE/C/{code}")
+            assert page.heading == "Printed elsewhere: compare"
+
+    def test_a_slip_in_a_line_says_where(self, begun: Page) -> None:
+        page = begun.send("Check card", card="11-1700-9450-1650-55")
+
+        assert page.status == 400
+        assert "Digit 7 cannot be right: the high rail height lies between" in page.mistakes[0]
 
     def test_a_slip_in_a_short_code_is_said_beside_the_field(self, begun: Page) -> None:
         page = begun.send("Check card", card="2222 2222 3")

@@ -40,7 +40,7 @@ class TestGuessing:
     def test_nor_are_cards_codes(self, begun: Page) -> None:
         pages = [begun.send("Check card", card="A" * 26) for _ in range(11)]
 
-        assert pages[9].heading == "This card does not count"
+        assert pages[9].heading == "No card of this desk"
         assert pages[10].status == 429
         assert int(pages[10].response.headers["Retry-After"]) > 0
 

@@ -1,0 +1,155 @@
+"""Who is on the list at a station: to come, not here, had their turns."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from settingsdesk.desk.cards.issued import HeldOut
+from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.called import called_in
+from settingsdesk.desk.meets.start_orders import OrderLine
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.refusals import ScaleChanged
+from settingsdesk.desk.runs.run import RunView
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.names_apart import Called
+from settingsdesk.desk.stations.at_station import AtStation, waiting
+from settingsdesk.desk.stations.verdict import Marks
+from settingsdesk.domain.base.sentences import Sentence, marked
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.changeover.happenings import Turn
+from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.store import runs as kept_runs
+from settingsdesk.store.work import ClubSession
+
+EXPECTED_NOW = marked("%(name)s is expected now.")
+ON_NOW = marked("%(name)s is on now.")
+FIRST_OF_THE_NEXT = marked("%(name)s is the first of the next rotation, which has not begun yet.")
+"""What the first of the list is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where somebody stands on the list: ``turn`` is 1 for the first of the rotation."""
+
+    name: str
+    turn: int
+    athlete_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """The list at the station: who is still to come, who is not here, whose turns are over.
+
+    ``now`` says of the first what they are: "… is on now". ``marks`` are the first's; ``before``
+    says what comes before anything may be set, and then there are none, or before anybody goes up.
+    """
+
+    to_come: tuple[Place, ...] = ()
+    away: frozenset[int] = frozenset()
+    over: frozenset[int] = frozenset()
+    now: str = EXPECTED_NOW
+    marks: Marks = ()
+    before: str = ""
+    called: Mapping[int, Called] = field(default_factory=dict)
+
+    def name_of(self, card: HeldOut) -> str:
+        """By which name this list calls a card's athlete; the card's where they are not on it."""
+        return str(self.called.get(card.member.id, card.name))
+
+    def turn_of(self, athlete_id: int) -> Place | None:
+        """The next turn of an athlete, or None."""
+        return next((place for place in self.to_come if place.athlete_id == athlete_id), None)
+
+
+def expected(listed: Listed) -> Sentence:
+    """Who is expected, or on, now."""
+    if not listed.to_come:
+        return Sentence("Nobody is expected now.")
+    return Sentence(listed.now, name=listed.to_come[0].name)
+
+
+def listed_at(session: ClubSession, here: AtStation) -> Listed:
+    """The list of the run that is under way, else of the rotation that is next, else the last."""
+    following, row = waiting(session, here), here.present
+    if following is not None:
+        return _of_next(session, following)
+    return Listed() if row is None else _of_run(session, here, row)
+
+
+def _of_next(session: ClubSession, following: OrderLine) -> Listed:
+    """A rotation that has not begun: whoever's entry was withdrawn has no turn in it."""
+    members = desk_athletes.members(session, following.athlete_ids)
+    called = called_in(session, following.rotation_id, members.values())
+    gone = start_orders.withdrawn(session, following.rotation_id)
+    places = tuple(
+        Place(str(called[athlete_id]), turn, athlete_id)
+        for turn, athlete_id in enumerate(following.athlete_ids, start=1)
+        if athlete_id not in gone
+    )
+    return Listed(
+        places,
+        now=FIRST_OF_THE_NEXT,
+        before=Sentence("Nothing is set before it begins."),
+        called=called,
+    )
+
+
+def _of_run(session: ClubSession, here: AtStation, row: kept_runs.Run) -> Listed:
+    try:
+        view = desk_run.viewed(session, here.folded(session, row))
+    except ScaleChanged:
+        return Listed()
+    run = view.run
+    turns = () if run.ended else run.turns
+    before = _before(view)
+    return Listed(
+        tuple(
+            Place(view.name_of(turn), number, turn.athlete_id)
+            for number, turn in enumerate(turns, start=len(run.over) + 1)
+        ),
+        _ids(run.away),
+        _ids([had.turn for had in run.over]),
+        now=ON_NOW if run.stage is Stage.ON else EXPECTED_NOW,
+        marks=()
+        if before or not turns
+        else _marks(view.run.model, turns[0], here.phone.length_unit),
+        before=before or BEFORE_GOING_UP.get(run.stage, ""),
+        called=view.called,
+    )
+
+
+def _before(view: RunView) -> str:
+    """What comes before anything may be set for the first of a run, as its page says it."""
+    if view.must_be_read_off:
+        return Sentence("Before anything is set, enter the present marks, on this station's page.")
+    first = view.run.turns[0].athlete_id if view.run.turns else None
+    if first in view.changed and view.run.stage is not Stage.ON:
+        return Sentence("Before anything is set, take the new marks, on this station's page.")
+    return ""
+
+
+def _marks(model: ApparatusModel, turn: Turn, unit: Unit) -> Marks:
+    if turn.setup is None:
+        return ()
+    taped_mm = model.taped_mm(turn.setup)
+    return tuple(
+        (
+            axis.kind.name,
+            axis.mark_in_words(stop),
+            axis.by_tape(taped_mm[axis.key], unit) if axis.key in taped_mm else "",
+        )
+        for axis, stop in zip(model.axes, turn.setup, strict=True)
+    )
+
+
+def _ids(turns: Sequence[Turn]) -> frozenset[int]:
+    return frozenset(turn.athlete_id for turn in turns)
+
+
+BEFORE_GOING_UP = {
+    Stage.NO_SETTING: Sentence("No setting is entered: nobody goes up before there is one."),
+    Stage.SETTING: Sentence("It is not set yet: nobody goes up before it is set and checked."),
+    Stage.CHECKING: Sentence("It is not checked yet: nobody goes up before that."),
+}
+"""What the right card's holder must still wait for: the card alone lets nobody up."""
