@@ -14,6 +14,8 @@ CAUTION_BEHIND = Sentence("Caution: see the back")
 """What of it stands on a front that has no room for more, and where even that has none."""
 
 NOT_MEASURED = Sentence("Not all of it is measured: see the back")
+NOT_TRIED_NOR_MEASURED = Sentence("Not tried, not all measured: see the back")
+"""What of them stands on a front that has no room for more."""
 
 CLEAN_CORNERS = Sentence("No scan? Wipe the three corner squares.")
 """What keeps a phone from a chalky symbol: with 10 % of it under chalk one in four was read, and

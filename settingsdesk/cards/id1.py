@@ -14,6 +14,7 @@ from settingsdesk.cards.foot import (
     CAUTION_BEHIND,
     CLEAN_CORNERS,
     NOT_MEASURED,
+    NOT_TRIED_NOR_MEASURED,
     SHORT_CAUTION,
     issue,
 )
@@ -91,11 +92,18 @@ def _front_of_two(card: Card, language: Language) -> _Front:
     few = (_small(lettered(f"{told} · {language.said(CAUTION_BEHIND)}"), lines=3),)
     caution = lettered(language.said(SHORT_CAUTION))
     short = (_small(lettered(told), lines=2), _small(caution, lines=2))
-    fewer = tuple(filter(None, (card.raise_request, card.unmeasured and NOT_MEASURED)))
+    fewer = tuple(filter(None, (card.raise_request, _in_short(card))))
     for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds)):
         with suppress(NoRoomOnCard):
             return _front(card, _small(""), foot, heeds, language)
     return _front(card, _small(""), few, fewer, language)
+
+
+def _in_short(card: Card) -> str:
+    """What of it nobody has tried or measured, on one line."""
+    if card.unmeasured:
+        return NOT_TRIED_NOR_MEASURED if card.not_tried else NOT_MEASURED
+    return card.not_tried
 
 
 def _front(
@@ -170,11 +178,13 @@ def _draw_head(pen: Pen, card: Card, about: Fitted) -> None:
 def _draw_back(pen: Pen, card: Card) -> None:
     """What is not needed to set it: whose it is, of which model, and what holds of every card."""
     pen.fold(0, HIGH_MM)
+    bold = Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)
     told = (
         (f"{card.name} {card.start_number}", Place(_RIGHT - _EDGE, 10, 7, lines=2, face=Face.BOLD)),
         (card.club, Place(_RIGHT - _EDGE, 8, LEAST_PT, lines=4)),
         (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
-        (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
+        (card.unmeasured, bold),
+        *([(card.not_tried, bold)] if card.not_tried else ()),
         (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
         (
             Sentence("Folded along the dashed line, this is the back."),

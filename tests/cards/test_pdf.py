@@ -289,6 +289,7 @@ class TestReadAloud:
 
 
 RAISED = "Rails raised by 5.0 cm: asked for by the coach, 4 May 2026, not settled yet"
+NOT_TRIED = "Not tried by this athlete yet"
 UNMEASURED = "Worked out from Hall type with upright posts, not measured here"
 MEET_CARD = replace(CARD, counts_until=date(2026, 12, 31), seen_from="window end")
 SMALL_CARDS = [
@@ -299,6 +300,8 @@ SMALL_CARDS = [
     replace(MEET_CARD, club=LONG_CARD.club, raise_request=RAISED, lines=AS_WANTED),
     replace(CARD, unmeasured=UNMEASURED),
     replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED),
+    replace(CARD, not_tried=NOT_TRIED),
+    replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED, not_tried=NOT_TRIED),
 ]
 
 
@@ -309,6 +312,23 @@ class TestWhatMustNotBeOverlooked:
         """A number that was worked out looks like one that was tried."""
         text = one_line(" ".join(page_texts(as_pdf([card], size))))
         assert (UNMEASURED in text) == bool(card.unmeasured)
+
+    @pytest.mark.parametrize("size", Size)
+    @pytest.mark.parametrize("card", SMALL_CARDS)
+    def test_that_nobody_has_tried_it_is_said_on_its_front(self, card: Card, size: Size):
+        said = lines(as_pdf([card], size))
+        middle_mm = TEN_ID1.x_cuts_mm[1] if size is Size.ID1 else 1000.0
+        front = one_line(" ".join(line.words for line in said if line.left < middle_mm))
+        assert ("! Not tried" in front) == bool(card.not_tried)
+
+    def test_a_card_with_all_that_can_be_said_of_one_has_room_for_it(self):
+        """Or it would not be printed at all."""
+        everything = replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED)
+        everything = replace(everything, raise_request=RAISED, not_tried=NOT_TRIED)
+        for size in Size:
+            text = one_line(" ".join(page_texts(as_pdf([everything], size))))
+            assert NOT_TRIED in text
+            assert "! Not tried" in text
 
     def test_a_card_without_room_for_it_points_to_its_back(self):
         card = replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED, raise_request=RAISED)

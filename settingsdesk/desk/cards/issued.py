@@ -211,6 +211,9 @@ def issue_named(
                 old.superseded_at = row.issued_at
             session.add(row)
             made_by = code_key
+        elif row.content.get("not_tried", "") != text.not_tried:
+            # What it is set by is the same; from now on it is printed as the setting is now.
+            row.content = {**row.content, "not_tried": text.not_tried}
         cards.append(_printable(made_by, row, text))
     session.flush()
     return cards
@@ -532,6 +535,7 @@ def must_be_printable(text: CardText) -> None:
         text.model,
         text.raise_request,
         text.unmeasured,
+        text.not_tried,
     ):
         lettered(words)
 
@@ -585,6 +589,7 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         counts_until=row.counts_until,
         seen_from=text.seen_from,
         unmeasured=text.unmeasured,
+        not_tried=text.not_tried,
     )
 
 

@@ -16,7 +16,7 @@ from settingsdesk.desk.hall.apparatus import (
 )
 from settingsdesk.desk.meets.raise_requests import RAISE_FORMS, as_told_now
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.desk.squad.settings import UNMEASURED_FORMS, Carried
+from settingsdesk.desk.squad.settings import NOT_TRIED, UNMEASURED_FORMS, Carried
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import length_in_words
@@ -68,6 +68,7 @@ FORMS = tuple(
             SEEN_FROM_END,
             *RAISE_FORMS,
             *UNMEASURED_FORMS,
+            NOT_TRIED,
         ]
     )
 )
@@ -96,6 +97,9 @@ class CardText:
     of the setting."""
     unmeasured: str = field(default="", compare=False)
     """What of it was worked out or guessed; cards of before do not say it either."""
+    not_tried: str = field(default="", compare=False)
+    """That the setting is another athlete's so far: once this one has tried it, the marks of a card
+    that says so are the same."""
 
     @property
     def drawing(self) -> Drawing:
@@ -131,7 +135,10 @@ class CardText:
                 "section_mm": tuple(section) if section else None,
                 **{
                     name: as_told_now(recognised(data[name], FORMS))
-                    for name in ("scale_used", "raise_request", "seen_from", "unmeasured")
+                    for name in (
+                        *("scale_used", "raise_request", "seen_from"),
+                        *("unmeasured", "not_tried"),
+                    )
                     if name in data
                 },
             }
@@ -172,6 +179,7 @@ def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardTe
         raise_request=named.raise_request,
         seen_from=piece.seen_from,
         unmeasured=carried.unmeasured,
+        not_tried=carried.not_tried,
     )
 
 

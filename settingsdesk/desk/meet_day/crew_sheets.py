@@ -582,7 +582,7 @@ def _notes(
     elif here is None:
         notes.append(Sentence(SET_ALL))
     if own is not None:
-        notes += filter(None, (own.unmeasured,))
+        notes += own.heeds
         notes += own.transfer.best.warnings_in(unit)
         notes += own.transfer.best.residuals_in(unit)
     return notes

@@ -93,7 +93,7 @@ def in_all(change_overs: int, seconds: int) -> Counted:
 def _row(view: RotationView, turn: PlannedTurn, own: Carried, unit: Unit) -> CrewRow:
     marks, measures_mm = turn.model.marks(turn.setup), turn.model.measures_mm(turn.setup)
     fit = own.transfer.best
-    notes = [*filter(None, (own.unmeasured,)), *fit.warnings_in(unit), *fit.residuals_in(unit)]
+    notes = [*own.heeds, *fit.warnings_in(unit), *fit.residuals_in(unit)]
     for off in turn.differs:
         differs = Sentence(
             "%(axis)s: own mark %(mark)s, here within what is accepted",

@@ -113,6 +113,12 @@ class RotationView:
         return told_whole(self.called, self.asked, self.pieces)
 
     @property
+    def not_tried(self) -> tuple[str, ...]:
+        """The names of those whose setting is another athlete's, and who have not tried it."""
+        on_it = {number for own in self.carried.values() for number in own if own[number].not_tried}
+        return tuple(self.called[member.id] for member in self.listed if member.id in on_it)
+
+    @property
     def unmeasured(self) -> Mapping[str, tuple[str, ...]]:
         """What of marks nobody has measured, each sentence with the names of whom it is true.
 

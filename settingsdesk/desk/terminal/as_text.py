@@ -8,6 +8,7 @@ from settingsdesk.desk.lists.coach_lists import Look, left_out
 from settingsdesk.desk.rotations.lanes import Reached
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
 from settingsdesk.desk.squad.setting_versions import differences
+from settingsdesk.desk.squad.settings import NOT_TRIED
 from settingsdesk.domain.base.figures import lower_first, minutes, quoted, so_many
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.units import Unit
@@ -106,13 +107,20 @@ def order_lines(view: RotationView) -> Iterator[str]:
             yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {_moved(lane.piece, turn)}"
         if lane.closing:
             yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
-    for sentence, athletes in view.unmeasured.items():
-        yield f"! {sentence}: {', '.join(athletes)}"
+    yield from _to_heed(view)
     proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
     estimated = any(piece.model.procedure.estimated for piece in view.pieces.values())
     times = "estimated" if estimated else "measured"
     best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by {times} times"
     yield f"{best}{_saved(ordered)}."
+
+
+def _to_heed(view: RotationView) -> Iterator[str]:
+    """Whose marks nobody has tried or measured."""
+    if view.not_tried:
+        yield f"! {NOT_TRIED}: {', '.join(view.not_tried)}"
+    for sentence, athletes in view.unmeasured.items():
+        yield f"! {sentence}: {', '.join(athletes)}"
 
 
 def _saved(ordered: OrderedRotation) -> str:

@@ -74,7 +74,8 @@ class Card:
     ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
     is the last day of a meet's card. ``seen_from`` is the end from which the apparatus is drawn,
     as the hall calls it, empty where both look the same. ``unmeasured`` says what of it was worked
-    out or guessed, and is empty where all of it was measured.
+    out or guessed, and is empty where all of it was measured; ``not_tried`` that the setting is
+    another athlete's, and this one has not tried it.
     """
 
     name: str
@@ -93,11 +94,12 @@ class Card:
     counts_until: date | None = None
     seen_from: str = ""
     unmeasured: str = ""
+    not_tried: str = ""
 
     @property
     def heeds(self) -> tuple[str, ...]:
-        """What must not be overlooked above the settings: a request, and what nobody measured."""
-        return tuple(filter(None, (self.raise_request, self.unmeasured)))
+        """What must not be overlooked: a request, and what nobody has tried or measured."""
+        return tuple(filter(None, (self.raise_request, self.not_tried, self.unmeasured)))
 
 
 @dataclass(frozen=True, slots=True)
