@@ -16,6 +16,8 @@ CAUTION_BEHIND = Sentence("Caution: see the back")
 """What of it stands on a front that has no room for more, and where even that has none."""
 
 NOT_MEASURED = Sentence("Not all of it is measured: see the back")
+NOT_TRIED_NOR_MEASURED = Sentence("Not tried, not all measured: see the back")
+"""What of them stands on a front that has no room for more."""
 
 NOT_READ = Sentence("Not yet read by a native speaker")
 """Said of a translation, in it and in English, until one has."""

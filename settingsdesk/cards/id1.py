@@ -14,6 +14,7 @@ from settingsdesk.cards.foot import (
     CAUTION_BEHIND,
     CLEAN_CORNERS,
     NOT_MEASURED,
+    NOT_TRIED_NOR_MEASURED,
     SHORT_CAUTION,
     in_any_hall,
     issue,
@@ -102,17 +103,25 @@ def _front_of_two(card: Card, language: Language) -> _Front:
     few = (_small(lettered(f"{told} · {language.said(CAUTION_BEHIND)}"), lines=3),)
     caution = lettered(language.said(SHORT_CAUTION))
     short = (_small(lettered(told), lines=2), _small(caution, lines=2))
-    fewer = tuple(filter(None, (card.raise_request, card.unmeasured and NOT_MEASURED)))
+    fewer = tuple(filter(None, (card.raise_request, _in_short(card))))
     for foot, heeds, with_note in (
         (short, card.heeds, True),
         (short, card.heeds, False),
         (short, fewer, False),
         (few, card.heeds, False),
+        (few, fewer, False),
     ):
         with suppress(NoRoomOnCard):
             return _front(card, _small(""), foot, heeds, language, with_note=with_note)
     smaller = language.tag != ENGLISH.tag
     return _front(card, _small(""), few, fewer, language, smaller=smaller, with_note=False)
+
+
+def _in_short(card: Card) -> str:
+    """What of it nobody has tried or measured, on one line."""
+    if card.unmeasured:
+        return NOT_TRIED_NOR_MEASURED if card.not_tried else NOT_MEASURED
+    return card.not_tried
 
 
 def _front(
@@ -230,6 +239,7 @@ def _told_behind(language: Language, card: Card) -> tuple[tuple[str, Place], ...
         (card.club, Place(wide_mm, 8, LEAST_PT, lines=4)),
         (_about(card), Place(wide_mm, 7, LEAST_PT, lines=5)),
         (card.unmeasured, Place(wide_mm, 7, LEAST_PT, lines=3, face=Face.BOLD)),
+        (card.not_tried, Place(wide_mm, 7, LEAST_PT, lines=3, face=Face.BOLD)),
         *((told, Place(wide_mm, 7, LEAST_PT, lines=3)) for told in card.above_mat),
         (card.crew_note, Place(wide_mm, 7, LEAST_PT, lines=3)),
         (in_any_hall(card), Place(wide_mm, 9, LEAST_PT, face=Face.BOLD)),

@@ -23,6 +23,11 @@ class AskedAbout(NamedTuple):
     is_outgrown: bool
     is_untried: bool
 
+    @property
+    def is_doubted(self) -> bool:
+        """Whether it may be right no longer; one that is only untried never was."""
+        return self.is_old or self.is_outgrown
+
 
 def asked_about(
     session: Session, athlete_ids: Collection[int], before: datetime | None

@@ -13,7 +13,7 @@ from settingsdesk.desk.hall import apparatus, mats_of_day
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
 from settingsdesk.desk.meets import meets, start_orders
 from settingsdesk.desk.squad import crew_notes
-from settingsdesk.desk.squad.settings import UNMEASURED_FORMS
+from settingsdesk.desk.squad.settings import NOT_TRIED, UNMEASURED_FORMS
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card, CardGroup
 from settingsdesk.words.language import ENGLISH
@@ -101,7 +101,7 @@ class TestACard:
         """What it says in short, and on its back, is said in words of the same language."""
         long_name = "Leaning uprights with cable stays and double spreaders, second series"
         made = [
-            replace(card, unmeasured=Sentence(form, model=long_name))
+            replace(card, unmeasured=Sentence(form, model=long_name), not_tried=Sentence(NOT_TRIED))
             for card in unmeasured(demo_club)
         ]
         pdf = cards_pdf([CardGroup(tuple(made))], Size.ID1, marked_language())

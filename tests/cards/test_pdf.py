@@ -399,6 +399,21 @@ class TestWhatMustNotBeOverlooked:
             below = [line for line in lines(pdf) if line.top > TEN_ID1.y_cuts_mm[1]]
             assert all(line.top > graduation for line in below)
 
+    def test_that_nobody_has_tried_it_is_said_on_its_front(self, card: Card, size: Size):
+        said = lines(as_pdf([card], size))
+        middle_mm = TEN_ID1.x_cuts_mm[1] if size is Size.ID1 else 1000.0
+        front = one_line(" ".join(line.words for line in said if line.left < middle_mm))
+        assert ("! Not tried" in front) == bool(card.not_tried)
+
+    def test_a_card_with_all_that_can_be_said_of_one_has_room_for_it(self):
+        """Or it would not be printed at all."""
+        everything = replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED)
+        everything = replace(everything, raise_request=RAISED, not_tried=NOT_TRIED)
+        for size in Size:
+            text = one_line(" ".join(page_texts(as_pdf([everything], size))))
+            assert NOT_TRIED in text
+            assert "! Not tried" in text
+
     def test_a_card_without_room_for_it_points_to_its_back(self):
         card = replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED, raise_request=RAISED)
         said = lines(as_pdf([card], Size.ID1))

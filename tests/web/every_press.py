@@ -332,6 +332,7 @@ def _with_new_settings(hall: Hall) -> Page:
 
 ADDRESSES: dict[str, Callable[[Hall], str]] = {
     "apparatus_sheets.look": lambda hall: _apparatus_sheet(hall).address,
+    "athletes.squad_mates": lambda hall: "/athletes/13/settings/2/squad-mates",
     "coach_lists.look": lambda hall: _list_of_meet(hall).address,
     "crew_sheets.some_pdf": lambda hall: f"/crew-sheets/some.pdf?rotation={hall.order_id}",
     "coach_lists.look: squad": lambda hall: _list_of_squad(hall).address,
@@ -421,6 +422,11 @@ PRESSES: dict[str, Press] = {
     ),
     "athletes.season": lambda hall: hall.coach.get("/athletes/season").send(
         "Save", season_days="90"
+    ),
+    "athletes.squad_mates": lambda hall: (
+        hall.coach.get("/athletes/13/settings/2/squad-mates")
+        .send("Find", group="")
+        .send("Begin with this setting of Fjeldheim, Tuva")
     ),
     "athletes.setting": lambda hall: (
         hall.coach.get("/athletes/1/settings/1")

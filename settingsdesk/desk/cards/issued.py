@@ -219,8 +219,11 @@ def issue_named(
                 old.superseded_at = row.issued_at
             session.add(row)
             made_by = code_key
-        elif text.line and not row.content.get("line"):  # made before cards had one
-            row.content = {**row.content, "line": text.line}
+        else:
+            # What it is set by is the same; from now on it is printed as the setting is now.
+            told = {"not_tried": text.not_tried, "line": row.content.get("line") or text.line}
+            if any(row.content.get(name, "") != words for name, words in told.items()):
+                row.content = {**row.content, **told}
         cards.append(_printable(made_by, row, text))
     session.flush()
     return cards
@@ -554,6 +557,7 @@ def must_be_printable(text: CardText) -> None:
         text.raise_request,
         text.unmeasured,
         text.crew_note,
+        text.not_tried,
     ):
         lettered(words)
 
@@ -610,6 +614,7 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         crew_note=crew_note.told(text.crew_note),
         above_mat=text.above_mat,
         line=text.line,
+        not_tried=text.not_tried,
     )
 
 

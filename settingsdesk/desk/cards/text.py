@@ -17,7 +17,7 @@ from settingsdesk.desk.hall.apparatus import (
 )
 from settingsdesk.desk.meets.raise_requests import RAISE_FORMS, as_told_now
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.desk.squad.settings import UNMEASURED_FORMS, Carried
+from settingsdesk.desk.squad.settings import NOT_TRIED, UNMEASURED_FORMS, Carried
 from settingsdesk.desk.squad.typed_marks import mark_told
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
@@ -80,6 +80,7 @@ FORMS = tuple(
             *UNMEASURED_FORMS,
             *MATS_FORMS,
             ON_SEVERAL_DAYS,
+            NOT_TRIED,
         ]
     )
 )
@@ -114,6 +115,9 @@ class CardText:
     """What of it was worked out or guessed; cards of before do not say it either."""
     line: str = field(default="", compare=False)
     """The wanted lengths for another hall's desk; cards of before have none, and count as ever."""
+    not_tried: str = field(default="", compare=False)
+    """That the setting is another athlete's so far: once this one has tried it, the marks of a card
+    that says so are the same."""
 
     @property
     def drawing(self) -> Drawing:
@@ -150,7 +154,10 @@ class CardText:
                 "above_mat": tuple(recognised(told, FORMS) for told in data.get("above_mat", ())),
                 **{
                     name: as_told_now(recognised(data[name], FORMS))
-                    for name in ("scale_used", "raise_request", "seen_from", "unmeasured")
+                    for name in (
+                        *("scale_used", "raise_request", "seen_from"),
+                        *("unmeasured", "not_tried"),
+                    )
                     if name in data
                 },
             }
@@ -205,6 +212,7 @@ def text_of(
         unmeasured=carried.unmeasured,
         crew_note=carried.crew_note,
         line="" if _guesses_spread(carried) else line_of(carried.version.setting),
+        not_tried=carried.not_tried,
     )
 
 

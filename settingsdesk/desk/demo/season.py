@@ -9,7 +9,8 @@ from typing import Any
 from settingsdesk.desk.clock import now
 from settingsdesk.desk.demo.club import BY
 from settingsdesk.desk.hall import models
-from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store import still_right as kept_still_right
 from settingsdesk.store.growth import Growth
@@ -22,8 +23,12 @@ def look_back(store: Store, club_id: int, seed: Path) -> None:
     told = tomllib.loads((seed / "season.toml").read_text(encoding="utf-8"))
     with store.work(club_id, by=BY, writes=True) as session:
         squad = {member.listed_name: member.id for member in athletes.find(session)}
+        by_name = {version.model.name: version for version in models.all_models(session)}
         for line in told["past"]:
-            _add_past(session, squad[line["athlete"]], line)
+            _add_past(session, squad[line["athlete"]], by_name[line["model"]], line)
+        for line in told["begun"]:
+            model_id = by_name[line["model"]].id
+            settings.begin_with(session, squad[line["athlete"]], model_id, squad[line["mate"]])
         for line in told["grown"]:
             note = Growth(
                 athlete_id=squad[line["athlete"]],
@@ -39,10 +44,10 @@ def _ago(days: int) -> datetime:
     return now() - timedelta(days=days)
 
 
-def _add_past(session: ClubSession, athlete_id: int, line: Mapping[str, Any]) -> None:
+def _add_past(
+    session: ClubSession, athlete_id: int, version: ModelVersion, line: Mapping[str, Any]
+) -> None:
     """Versions as they were kept then; a confirmation is of the one that counted on its day."""
-    by_name = {version.model.name: version for version in models.all_models(session)}
-    version = by_name[line["model"]]
     rows = [
         kept_settings.add_one(
             session,

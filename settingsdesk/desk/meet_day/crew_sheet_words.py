@@ -27,6 +27,7 @@ from settingsdesk.desk.rotations.order_paper import (
     measured_from,
     other_mats,
 )
+from settingsdesk.desk.squad.settings import NOT_TRIED
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words, minutes
@@ -43,8 +44,9 @@ AS_IT_WAS_SAID = {
 }
 """Notes that papers of before have in other words: they say the same, and are not out of date."""
 
-OF_THE_MOMENT = (BEING_SET, ON_NOW, SET_NOW)
-"""Notes of how far a turn is: what is to be set is the same before and after."""
+OF_THE_MOMENT = (BEING_SET, ON_NOW, SET_NOW, NOT_TRIED)
+"""Notes of how far a turn is, and that nobody has tried it: what is to be set is the same before
+and after."""
 
 DIGITS, DIGITS_OF_THE_REST = 16, 8
 

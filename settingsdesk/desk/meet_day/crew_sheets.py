@@ -37,7 +37,6 @@ from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.rule_books import RuleBook
 from settingsdesk.domain.hall.scales import NoSuchStop
-from settingsdesk.domain.settings.crew_note import told
 from settingsdesk.domain.times.warm_up import WarmUpSum, warm_up_sum
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
@@ -583,7 +582,7 @@ def _notes(
     elif here is None:
         notes.append(Sentence(SET_ALL))
     if own is not None:
-        notes += filter(None, (told(own.crew_note), own.unmeasured))
+        notes += own.heeds
         notes += own.transfer.best.warnings_in(unit)
         notes += own.transfer.best.residuals_in(unit)
     return notes

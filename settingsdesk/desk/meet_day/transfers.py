@@ -226,6 +226,8 @@ def _told(
     unit: Unit,
 ) -> Iterator[str]:
     fit, piece = carried.transfer.best, stands.piece
+    if carried.not_tried:
+        yield f"{carried.not_tried}: it began with another athlete's setting"
     yield from (axis.warning_in(unit) for axis in fit.axes if axis.warning_in(unit))
     yield from (limit.without_source(unit) for limit in broken)
     request = entrant.raises.get(piece.id)

@@ -14,7 +14,6 @@ from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.models import ApparatusModel
-from settingsdesk.domain.settings.crew_note import told
 
 CAUTIONS = Sentence(
     "Before every turn: locks seated, handles closed, tension equal, square, checked by a second"
@@ -115,7 +114,7 @@ def _row(view: RotationView, lane: Lane, turn: PlannedTurn, unit: Unit) -> CrewR
     stays = [Sentence("Stays for %(athletes)s", athletes=Series(others, "and"))] if others else []
     notes = [
         *stays,
-        *filter(None, (told(own.crew_note), own.unmeasured)),
+        *own.heeds,
         *fit.warnings_in(unit),
         *fit.residuals_in(unit),
     ]

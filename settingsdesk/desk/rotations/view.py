@@ -144,6 +144,12 @@ class RotationView:
         return len(ordered.costs) < len(list(weighable(self._told, self.asked)))
 
     @property
+    def not_tried(self) -> tuple[str, ...]:
+        """The names of those whose setting is another athlete's, and who have not tried it."""
+        on_it = {number for own in self.carried.values() for number in own if own[number].not_tried}
+        return tuple(self.called[member.id] for member in self.listed if member.id in on_it)
+
+    @property
     def unmeasured(self) -> Mapping[str, tuple[str, ...]]:
         """What of marks nobody has measured, each sentence with the names of whom it is true.
 

@@ -137,8 +137,9 @@ class RunView(RunNow):
     ``changed_to_come`` whoever is on is only where they have another turn. ``scratched`` are those
     whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
     rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
-    number, and ``notes`` what the crew is told of them. ``ask_first`` are those with turns to come
-    about whom a message from a card has no answer.
+    number, and ``notes`` what the crew is told of them. ``not_tried`` has for whom the marks are
+    another athlete's, each with the number of the setting, for a coach to confirm. ``ask_first``
+    are those with turns to come about whom a message from a card has no answer.
     """
 
     called: Mapping[int, Called]
@@ -149,6 +150,7 @@ class RunView(RunNow):
     scratched: frozenset[int]
     unmeasured: Mapping[int, str]
     notes: Mapping[int, str]
+    not_tried: Mapping[int, int]
     ask_first: frozenset[int]
 
     def name_of(self, turn: Turn) -> str:
@@ -278,6 +280,7 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
         notes={one: carried.crew_note for one, carried in own.items() if carried.crew_note},
+        not_tried={one: carried.version.id for one, carried in own.items() if carried.not_tried},
         ask_first=remarks.ask_first(
             session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key
         ),

@@ -180,6 +180,11 @@ def members(session: ClubSession, athlete_ids: Iterable[int]) -> dict[int, Membe
     return {athlete_id: member_of(row) for athlete_id, row in found.items()}
 
 
+def is_of_squad(session: ClubSession, athlete_id: int) -> bool:
+    """Whether somebody is in the club's squad now."""
+    return kept_athletes.count(session, kept_athletes.present_among([athlete_id])) == 1
+
+
 def groups(session: ClubSession) -> Sequence[str]:
     """The names of the groups that athletes are in; none where they are too many to look through.
 

@@ -79,6 +79,11 @@ def with_setting(
     return replace(offer, without=without, more_without=more)
 
 
+def with_one_for(session: ClubSession, models: Models, sought: Sought) -> Offer:
+    """The same without those who have none."""
+    return _with_one(session, models, sought, ())
+
+
 def pages(session: ClubSession, model_id: int, group: str = "") -> int:
     """How many pages those of a group, or of the squad, with a setting for a model fill."""
     asked = kept_settings.with_one(kept_athletes.of_squad(group=group), [model_id])

@@ -9,7 +9,7 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.models import ModelVersion
-from settingsdesk.desk.squad.athletes import must_count
+from settingsdesk.desk.squad.athletes import is_of_squad, must_count
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind, kind_of
 from settingsdesk.domain.base.sentences import Sentence, marked
@@ -83,6 +83,9 @@ WORKED_OUT_BY_A_GUESS = marked(
 )
 UNMEASURED_FORMS = (WORKED_OUT, BY_A_GUESS, WORKED_OUT_BY_A_GUESS)
 
+NOT_TRIED = marked("Not tried by this athlete yet")
+"""Of marks that come from another athlete's setting, wherever marks are shown or set."""
+
 
 @dataclass(frozen=True, slots=True)
 class Carried:
@@ -118,6 +121,19 @@ class Carried:
         A note for another model may be about its board or its block, and says nothing here.
         """
         return "" if self.of_another_model else self.version.crew_note
+
+    @property
+    def not_tried(self) -> str:
+        """That the athlete has not tried what the marks were made of, as a sentence; or "".
+
+        Nothing of it is worked out from a body: it is another athlete's setting as it was.
+        """
+        return Sentence(NOT_TRIED) if self.version.untried else ""
+
+    @property
+    def heeds(self) -> tuple[str, ...]:
+        """What whoever sets by its marks must know."""
+        return tuple(filter(None, (told(self.crew_note), self.not_tried, self.unmeasured)))
 
     def allows(self, setup: Setup | None, *, leeway: bool) -> bool:
         """Whether a turn at that setup is what the athlete wants.
@@ -164,6 +180,26 @@ def keep_setting(
     columns, values = _columns(session.by, wanted)
     row = kept_settings.add_one(session, columns, values)
     return _read(row, model.model.name, model.model.kind.key)
+
+
+def begin_with(
+    session: ClubSession, athlete_id: int, model_id: int, mate_id: int
+) -> SettingVersion:
+    """The first setting of an athlete for a model: a squad-mate's as it is, not tried so far.
+
+    Nothing is worked out from a body. ``HasOneAlready``, or ``MateHasNone`` where the squad-mate
+    is none of the squad, or has none.
+    """
+    model = desk_models.model(session, model_id)
+    if latest(session, athlete_id, model_id) is not None:
+        raise HasOneAlready(model.model)
+    theirs = latest(session, mate_id, model_id)
+    if theirs is None or not is_of_squad(session, mate_id) or mate_id == athlete_id:
+        raise MateHasNone(model.model)
+    reason = "Begun with another athlete's setting"
+    return keep_setting(
+        session, athlete_id, model_id, theirs.setting, reason, theirs.as_read, untried=True
+    )
 
 
 def keep_settings(session: ClubSession, wanted: Iterable[NewSetting]) -> None:
@@ -362,6 +398,32 @@ def _setting(row: kept_settings.Setting, kind: Kind) -> Setting:
             for value in row.values
         },
     )
+
+
+class HasOneAlready(SettingsDeskError):
+    """A setting was to begin with a squad-mate's where there is one (a page answers 409)."""
+
+    def __init__(self, model: ApparatusModel) -> None:
+        self.model = model
+
+    def __str__(self) -> str:
+        return (
+            f"A setting for {self.model.name} has been entered in the meantime, so nothing was"
+            " changed: open the athlete's page and look at it"
+        )
+
+
+class MateHasNone(SettingsDeskError):
+    """A setting was to begin with that of somebody who has none (a page answers 409)."""
+
+    def __init__(self, model: ApparatusModel) -> None:
+        self.model = model
+
+    def __str__(self) -> str:
+        return (
+            f"Nobody of the squad who was chosen has a setting for {self.model.name} now, so"
+            " nothing was changed: load the page again, and choose another"
+        )
 
 
 class SettingChangedMeanwhile(SettingsDeskError):

@@ -92,7 +92,7 @@ def of_squad(session: ClubSession, season_days: int | None) -> AskedOfSquad | No
 def why(asked: AskedAbout, season_days: int | None) -> Iterator[str]:
     """Why a setting is asked about, in sentences without their stops."""
     if asked.is_untried:
-        yield "Not tried: it began with another athlete's setting"
+        yield "It began with another athlete's setting"
     if asked.is_outgrown:
         yield "Has grown since anybody looked"
     if asked.is_old:

@@ -181,6 +181,7 @@ def _lane(lane: Lane, view: RotationView) -> dict[str, Any]:
                 "athlete": view.called[turn.member.id],
                 "marks": lane.piece.model.marks(turn.setup),
                 "unmeasured": _unmeasured(lane, view, turn.member.id),
+                "not_tried": _is_untried(lane, view, turn.member.id),
                 "change_over_s": turn.seconds,
                 "serves": [view.called[member.id] for member in lane.served_by(turn)],
             }
@@ -193,6 +194,11 @@ def _lane(lane: Lane, view: RotationView) -> dict[str, Any]:
 def _unmeasured(lane: Lane, view: RotationView, athlete_id: int) -> str | None:
     own = view.carried[lane.piece.id].get(athlete_id)
     return own.unmeasured or None if own else None
+
+
+def _is_untried(lane: Lane, view: RotationView, athlete_id: int) -> bool:
+    own = view.carried[lane.piece.id].get(athlete_id)
+    return own is not None and own.version.untried
 
 
 def _fit(fit: Fit) -> dict[str, Any]:

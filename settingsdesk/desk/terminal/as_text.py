@@ -8,6 +8,7 @@ from settingsdesk.desk.lists.coach_lists import Look, left_out
 from settingsdesk.desk.rotations.lanes import Reached
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
 from settingsdesk.desk.squad.setting_versions import differences
+from settingsdesk.desk.squad.settings import NOT_TRIED
 from settingsdesk.domain.base.figures import (
     lower_first,
     minutes,
@@ -115,8 +116,7 @@ def order_lines(view: RotationView) -> Iterator[str]:
             yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {moved}"
         if lane.closing:
             yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
-    for sentence, athletes in view.unmeasured.items():
-        yield f"! {sentence}: {', '.join(athletes)}"
+    yield from _to_heed(view)
     proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
     estimated = any(piece.model.procedure.estimated for piece in view.pieces.values())
     times = "estimated" if estimated else "measured"
@@ -130,6 +130,14 @@ def why_lines(view: RotationView) -> Iterator[str]:
         yield "Why this order:"
         for wish in view.wishes:
             yield f"  {upper_first(wish.in_words)}"
+
+
+def _to_heed(view: RotationView) -> Iterator[str]:
+    """Whose marks nobody has tried or measured."""
+    if view.not_tried:
+        yield f"! {NOT_TRIED}: {', '.join(view.not_tried)}"
+    for sentence, athletes in view.unmeasured.items():
+        yield f"! {sentence}: {', '.join(athletes)}"
 
 
 def _saved(ordered: OrderedRotation) -> str:

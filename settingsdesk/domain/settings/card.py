@@ -79,7 +79,8 @@ class Card:
     ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
     is the last day of a meet's card. ``seen_from`` is the end from which the apparatus is drawn,
     as the hall calls it, empty where both look the same. ``unmeasured`` says what of it was worked
-    out or guessed, and is empty where all of it was measured. ``above_mat`` are its heights above
+    out or guessed, and is empty where all of it was measured; ``not_tried`` that the setting is
+    another athlete's, and this one has not tried it. ``above_mat`` are its heights above
     the mat on days with other mats than on record, a sentence for each day. ``crew_note`` is what
     whoever sets it should know besides, and may be empty. ``line`` says the
     wanted lengths to any other hall's desk, see ``lengths_line``; it is empty where they have none.
@@ -101,6 +102,7 @@ class Card:
     counts_until: date | None = None
     seen_from: str = ""
     unmeasured: str = ""
+    not_tried: str = ""
     above_mat: tuple[str, ...] = ()
     crew_note: str = ""
     line: str = ""
@@ -109,9 +111,12 @@ class Card:
     def heeds(self) -> tuple[str, ...]:
         """What must not be overlooked above the settings.
 
-        A request, what nobody measured, and heights above other mats than on record.
+        A request, what nobody has tried or measured, and heights above other mats than on record.
         """
-        return (*filter(None, (self.raise_request, self.unmeasured)), *self.above_mat)
+        return (
+            *filter(None, (self.raise_request, self.not_tried, self.unmeasured)),
+            *self.above_mat,
+        )
 
 
 @dataclass(frozen=True, slots=True)

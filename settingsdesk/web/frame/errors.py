@@ -37,6 +37,7 @@ from settingsdesk.desk.rotations.view import OrderIsDrawn, OrderIsNone
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
 from settingsdesk.desk.runs.refusals import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.squad.athletes import TakenIn, WasErased
+from settingsdesk.desk.squad.settings import HasOneAlready, MateHasNone
 from settingsdesk.desk.squad.still_right import NotThatOneNow
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import NoSuchKind
@@ -80,6 +81,8 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (MarksChanged, 409),
     (TakenIn, 409),
     (NotThatOneNow, 409),
+    (HasOneAlready, 409),
+    (MateHasNone, 409),
     (WasErased, 410),
     (ScaleChanged, 409),
     (TimesMovedOn, 409),

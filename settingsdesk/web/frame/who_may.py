@@ -85,7 +85,7 @@ COACH_ENDPOINTS = frozenset(
         *("athletes.crew_note", "athletes.grown", "athletes.history"),
         *("athletes.index", "athletes.leave", "athletes.left", "athletes.new"),
         *("athletes.same_person", "athletes.season", "athletes.setting", "athletes.show"),
-        "athletes.squad",
+        *("athletes.squad", "athletes.squad_mates"),
         *("athletes.take_away", "athletes.unite"),
         *("bars.add", "bars.looked", "bars.record"),
         *("away.join", "away.show", "away.choose", "away.send", "away.scratch"),

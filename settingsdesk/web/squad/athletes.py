@@ -55,6 +55,7 @@ from settingsdesk.web.squad import (
     kept,
     same_person,
     setting_pages,
+    squad_mates,
     still_right,
 )
 from settingsdesk.web.squad.choosing import GroupField
@@ -69,6 +70,7 @@ erasing.add_to(blueprint)
 keeping.add_to(blueprint)
 kept.add_to(blueprint)
 still_right.add_to(blueprint)
+squad_mates.add_to(blueprint)
 
 
 class LevelField(ChoiceField):
@@ -215,7 +217,7 @@ def _list(*, left: bool) -> str:
         search=form,
         listed=page.members,
         models=models,
-        asked={one.athlete_id for one in asked},
+        asked={one.athlete_id for one in asked if one.is_doubted},
         untried={one.athlete_id for one in asked if one.is_untried},
         count=page.count,
         page=page.number,

@@ -28,7 +28,12 @@ class TestTheSeasons:
         with looked_back.work() as session:
             narrowed = still_right.to_whom_it_asks(still_right.season(session))
             found = athletes.page(session, narrowed=narrowed).members
-        assert [member.person.given_name for member in found] == ["Ebba", "Caoimhe"]
+        assert [member.person.given_name for member in found] == ["Ebba", "Caoimhe", "Adaeze"]
+
+    def test_have_somebody_who_begins_with_a_squad_mates(self, looked_back: DemoClub) -> None:
+        with looked_back.work() as session:
+            begun, of_the_hall = settings_of(session, "adaeze")[::-1]
+        assert (begun.untried, of_the_hall.untried) == (True, False)
 
     def test_have_versions_of_the_past_one_of_them_confirmed(self, looked_back: DemoClub) -> None:
         with looked_back.work() as session:

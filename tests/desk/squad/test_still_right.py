@@ -229,7 +229,7 @@ class TestNotTried:
         self, demo_club: DemoClub
     ) -> None:
         ana = Ana(demo_club, newcomer(demo_club, "Ana", untried=True))
-        assert ana.asked(None) == ["Not tried: it began with another athlete's setting"]
+        assert ana.asked(None) == ["It began with another athlete's setting"]
         assert ana.change().untried
 
         ana.confirm()

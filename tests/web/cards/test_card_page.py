@@ -4,11 +4,14 @@ import re
 
 import pytest
 
+from settingsdesk.desk.cards import issued
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.squad import athletes, settings, still_right
+from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.web.frame.shown import day
 from tests.conftest import DemoClub
+from tests.desk.cards.test_issued import CODE_KEY
 from tests.web.cards.making import change_spread, girls, issue
 from tests.web.pages import Page, Reader, words
 
@@ -41,6 +44,22 @@ class TestTheCardOnAPhone:
         assert "Not measured" not in scanner.get(path).text
         there = scanner.get(path).follow("Bars by the door")
         assert "! Not measured Worked out from Leaning frame C, not measured here." in there.text
+
+    def test_it_says_that_the_athlete_has_not_tried_it_until_a_coach_confirms(
+        self, scanner: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            new = athletes.add(session, Person("Neu", "Ana"))
+            begun = settings.begin_with(session, new.id, 1, 1)
+            [card] = issued.issue(session, CODE_KEY, 1, [new.id])
+        path = f"/C/{card.url.rpartition('/')[2]}"
+        assert "! Not tried These marks are another athlete’s so far" in scanner.get(path).text
+
+        with demo_club.work(writes=True) as session:
+            still_right.confirm(session, new.id, begun.id, 0)
+        page = scanner.get(path)
+        assert "Not tried" not in page.text
+        assert "✓ Current" in page.text
 
     def test_what_is_outside_what_is_accepted_is_tagged(
         self, path: str, scanner: Reader, demo_club: DemoClub

@@ -126,6 +126,7 @@ NOT_FILLED: dict[str, str] = {
     "athletes.leave": YES,
     "athletes.new": ADDS,
     "athletes.setting": VERSION,
+    "athletes.squad_mates": ADDS,
     "athletes.take_away": YES,
     "athletes.unite": "it carries what was seen of both, and anything else is asked anew",
     "bars.add": ADDS,

@@ -58,6 +58,10 @@ class TestWhatKeepsItFromGoingOn(test_phone.TestWhatKeepsItFromGoingOn):
     """Out of use, unknown marks, another run, closed."""
 
 
+class TestSomebodyWhoHasNotTriedThem(test_phone.TestSomebodyWhoHasNotTriedThem):
+    """Marks that are another athlete's so far."""
+
+
 class TestSomebodyWithoutASetting(test_phone.TestSomebodyWithoutASetting):
     """Passed over, entered on the spot."""
 

@@ -13,7 +13,7 @@ from settingsdesk.desk.hall import apparatus, mats_of_day
 from settingsdesk.desk.meets import entries
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.squad import crew_notes, settings
+from settingsdesk.desk.squad import athletes, crew_notes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.base.days import day_in_words
@@ -693,6 +693,27 @@ class TestWhatKeepsItFromGoingOn:
 
         assert page.heading == "You have left the station"
         assert page.reader.get("/station/now").heading == "You have left the station"
+
+
+class TestSomebodyWhoHasNotTriedThem:
+    """The host enters somebody new, whose setting is a squad-mate's so far."""
+
+    def test_is_told_before_it_is_set_and_above_the_turn(
+        self, phone: Phone, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            new = athletes.add(session, Person("Vantreek", "Isolde"))
+            bars = apparatus.piece(session, held.apparatus_id)
+            settings.begin_with(session, new.id, bars.model_id, 1)
+            entries.enter_own(session, held.meet_id, new.id, "9")
+            set_anew(session, held.rotation_id, [new.id, held.guests[0].member.id])
+        told = "! Not tried Isolde V. has not tried these marks yet: they are another athlete’s."
+
+        page = phone("Ivo").send("Begin rotation 1")
+        assert told in page.text
+        page = set_and_check(page)
+        assert told in page.text
+        assert "Not tried" not in page.send("The turn is over").text
 
 
 class TestSomebodyWithoutASetting:
