@@ -32,6 +32,7 @@ from tests.cards.reading import (
 from tests.cards.samples import AS_WANTED, CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS, as_pdf
 
 RAISED = "Rails raised by 5.0 cm: asked for by the coach, 4 May 2026, not settled yet"
+NOT_TRIED = "Not tried by this athlete yet"
 UNMEASURED = "Worked out from Hall type with upright posts, not measured here"
 AS_USUAL = tuple(
     replace(line, note=f"{line.wanted} is wanted", accepts="± 1.0 cm") for line in AS_WANTED
@@ -45,6 +46,8 @@ SMALL_CARDS = [
     replace(MEET_CARD, club=LONG_CARD.club, raise_request=RAISED, lines=AS_WANTED),
     replace(CARD, unmeasured=UNMEASURED),
     replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED),
+    replace(CARD, not_tried=NOT_TRIED),
+    replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED, not_tried=NOT_TRIED),
 ]
 
 

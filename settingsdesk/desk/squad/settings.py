@@ -14,6 +14,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind, kind_of
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
+from settingsdesk.domain.settings.crew_note import told
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import Transfer, fit_at, transfer
 from settingsdesk.store import athletes as kept_athletes
