@@ -203,31 +203,37 @@ def _draw_head(pen: Pen, card: Card, about: Fitted) -> None:
     pen.line(_EDGE, rule_mm, _MAIN_RIGHT, rule_mm, 0.25)
 
 
-_BETWEEN = 1.6  # from one paragraph of the back to the next
-_SMALLER = (1.0, 0.9, 0.8, 0.75)
+_BETWEEN_MM = (0.4, 1.6)
+"""From one paragraph of the back to the next, the least and the most."""
+_SHARES = tuple(share / 10 for share in range(10, -1, -1))
+_SMALLER = (0.9, 0.8, 0.75)
+"""Of the least size, for a language that needs more words than there is room for."""
 
 
 def _draw_back(pen: Pen, card: Card) -> None:
-    """What is not needed to set it: whose it is, of which model, and what holds of every card.
-
-    All of it in smaller letters where a language needs more words than there is room for.
-    """
+    """What is not needed to set it: whose it is, of which model, and what holds of every card."""
     pen.fold(0, HIGH_MM)
-    told = _told_behind(pen.language, card)
-    for share in _SMALLER:
-        fits = [(_at(lettered(pen.said(words)), place, share), place.face) for words, place in told]
-        high_mm = sum(lines_mm(fit) + _BETWEEN * share for fit, _ in fits)
-        if high_mm <= HIGH_MM - 2 * _EDGE:
+    told = [(pen.said(words), place) for words, place in _told_behind(pen.language, card) if words]
+    smaller = _SMALLER if pen.language.tag != ENGLISH.tag else ()
+    for share, of_least in (*((share, 1.0) for share in _SHARES), *((0.0, one) for one in smaller)):
+        fits = [
+            (fitted(lettered(words), _on_back(place, share, of_least)), place.face)
+            for words, place in told
+        ]
+        gap_mm = of_least * (_BETWEEN_MM[0] + share * (_BETWEEN_MM[1] - _BETWEEN_MM[0]))
+        if sum(lines_mm(fit) + gap_mm for fit, _ in fits) <= HIGH_MM - 2 * _EDGE - 1.0:
             break
-    y_mm = _EDGE + 1.0 * share
+    y_mm = _EDGE + 1.0
     with pen.paper.part("P"):
         for fit, face in fits:
-            y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, face) + _BETWEEN * share
+            y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, face) + gap_mm
 
 
-def _at(words: str, place: Place, share: float) -> Fitted:
-    most_pt, least_pt = place.most_pt * share, place.least_pt * share
-    return fitted(words, replace(place, most_pt=most_pt, least_pt=least_pt))
+def _on_back(place: Place, share: float, of_least: float) -> Place:
+    """A place with smaller letters, where all together have no room in the largest."""
+    least_pt = of_least * place.least_pt
+    most_pt = least_pt + share * (place.most_pt - place.least_pt)
+    return replace(place, most_pt=most_pt, least_pt=least_pt)
 
 
 def _told_behind(language: Language, card: Card) -> tuple[tuple[str, Place], ...]:

@@ -402,6 +402,8 @@ class TestWhatMustNotBeOverlooked:
             below = [line for line in lines(pdf) if line.top > TEN_ID1.y_cuts_mm[1]]
             assert all(line.top > graduation for line in below)
 
+    @pytest.mark.parametrize("size", Size)
+    @pytest.mark.parametrize("card", SMALL_CARDS)
     def test_that_nobody_has_tried_it_is_said_on_its_front(self, card: Card, size: Size):
         said = lines(as_pdf([card], size))
         middle_mm = TEN_ID1.x_cuts_mm[1] if size is Size.ID1 else 1000.0

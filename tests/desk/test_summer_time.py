@@ -17,8 +17,7 @@ from settingsdesk.desk.backups import daily
 from settingsdesk.desk.cards import issued
 from settingsdesk.desk.cards.issued import CardHasEnded
 from settingsdesk.desk.clock import day_after, local_date, now, today
-from settingsdesk.desk.lists import handing_over
-from settingsdesk.desk.meets import meets, retention
+from settingsdesk.desk.meets import guest_clubs, meets, retention
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -167,8 +166,8 @@ class TestWhatEndsWithIt:
         with demo_club.work(writes=True) as session:
             facts = MeetFacts("Lantern Cup", "", *[night.day] * 3)
             held = meets.add_meet(session, facts)
-            handing_over.invite(session, b"k" * 32, held.id, "Lakeside GC")
-            [guest] = handing_over.guest_clubs(session, b"k" * 32, held.id)
+            guest_clubs.invite(session, b"k" * 32, held.id, "Lakeside GC")
+            [guest] = guest_clubs.guest_clubs(session, b"k" * 32, held.id)
         assert guest.until == night.ends
 
     def test_guests_go_when_their_days_are_over_and_not_an_hour_before(
