@@ -1,14 +1,22 @@
 """What a language makes of a sentence, a day and a number."""
 
+import copy
 from datetime import date, datetime
 
 import pytest
 from babel import Locale
 
 from settingsdesk.domain.base.days import day_in_words
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import (
+    compared_length,
+    length_in_words,
+    length_on_floor,
+)
 from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.models import Axis, AxisTimes
+from settingsdesk.domain.hall.starters import STARTERS
+from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.words.language import ENGLISH, Language
 from tests.words.pseudo import marked_language, plain
 
@@ -69,3 +77,53 @@ class TestAnother:
         ]
         assert [text[:8] for text in said] == ["‹form 0:", "‹form 1:", "‹form 2:"]
         assert list(map(plain, said)) == ["1 hole", "2 holes", "5 holes"]
+
+
+class TestTheReadersUnit:
+    IN_INCHES = ENGLISH.in_unit(Unit.INCH)
+
+    @pytest.mark.parametrize(
+        ("told", "said"),
+        [
+            (length_in_words(1697, Unit.CENTIMETRE), "66 3/4 in"),
+            (length_in_words(1697, Unit.CENTIMETRE).alone, "66 3/4"),
+            (length_on_floor(20_000, Unit.CENTIMETRE), "787 3/8 in"),
+            (compared_length(12, Unit.CENTIMETRE), "1/2 in (1.2 cm)"),
+            (Sentence("± %(length)s", length=length_in_words(15, Unit.CENTIMETRE)), "± 5/8 in"),
+        ],
+    )
+    def test_is_the_one_in_which_every_length_is_said(self, told: Sentence, said: str) -> None:
+        """Of the length itself, wherever in a sentence it stands; the text is the club's."""
+        assert self.IN_INCHES.said(told) == said
+        assert "in" not in told
+
+    def test_is_the_clubs_where_nobody_chose_one(self) -> None:
+        assert ENGLISH.said(length_in_words(1697, Unit.INCH)) == "66 3/4 in"
+        in_cm = ENGLISH.in_unit(Unit.CENTIMETRE)
+        assert in_cm.said(length_in_words(1697, Unit.INCH)) == "169.7 cm"
+
+    def test_never_changes_a_mark(self) -> None:
+        """Along the floor a mark is said as a length, and looked for as it is printed there."""
+        for starter in STARTERS.values():
+            for axis in starter.kind.axes:
+                built = Axis(axis, starter.scales[axis.key], AxisTimes(1, 1, 1), axis.ends)
+                mark = built.mark_in_words(0)
+                assert self.IN_INCHES.said(mark) == str(mark)
+
+    def test_is_said_with_what_is_accepted_in_the_same(self) -> None:
+        """A figure without its unit goes with the one behind it."""
+        line = CardLine(
+            "High rail height",
+            "4",
+            length_in_words(2447, Unit.CENTIMETRE),
+            "",
+            Sentence("± %(length)s", length=length_in_words(10, Unit.CENTIMETRE)),
+            wanted=length_in_words(2450, Unit.CENTIMETRE),
+        )
+        assert line.accepted == "wanted 245.0 ± 1.0 cm"
+        assert self.IN_INCHES.said(line.accepted) == "wanted 96 1/2 ± 3/8 in"
+
+    def test_is_known_of_a_copy_too(self) -> None:
+        """What is kept for a while, or worked out in another process."""
+        again = copy.deepcopy(length_in_words(1697, Unit.CENTIMETRE))
+        assert (again, self.IN_INCHES.said(again)) == ("169.7 cm", "66 3/4 in")

@@ -297,6 +297,11 @@ class Length(Sentence):
         return self if unit is self._unit else Length(self._worded, self.mm, unit)
 
     @property
+    def as_a_mark(self) -> Sentence:
+        """What a ruler shows there: the mark that is looked for, in nobody else's unit."""
+        return Sentence(self.form, **self.facts)
+
+    @property
     def alone(self) -> "Length":
         """Its figure without the unit, for where that is said already: "245.0"."""
         return Length(_figure_alone, self.mm, self._unit)

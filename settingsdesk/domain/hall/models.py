@@ -93,7 +93,7 @@ class Axis:
             return Sentence("mark %(mark)s", mark=label)
         if unit is Unit.INCH:
             return Sentence("%(figure)s in", figure=label)
-        return length_on_floor(float(label) * 10, unit)
+        return length_on_floor(float(label) * 10, unit).as_a_mark
 
     def by_tape(self, measure_mm: float, unit: Unit) -> Sentence:
         """What stands beside a mark: the length that a tape finds, and from where to where."""
