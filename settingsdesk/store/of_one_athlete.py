@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import LargeBinary, String, inspect, select
+from sqlalchemy import LargeBinary, String, inspect, literal, select, union_all
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.apparatus_models import ApparatusModel
@@ -104,10 +104,14 @@ def _turns(
 
 
 def _names(session: ClubSession) -> dict[str, dict[int, str]]:
-    return {
-        column: {row.id: row.name for row in session.execute(select(entity.id, name_of(entity)))}
+    named = (
+        select(literal(column).label("of"), entity.id.label("id"), name_of(entity))
         for column, entity in CALLED.items()
-    }
+    )
+    found: dict[str, dict[int, str]] = {column: {} for column in CALLED}
+    for row in session.execute(union_all(*named)):
+        found[row.of][row.id] = row.name
+    return found
 
 
 def name_of(entity: Any) -> Any:

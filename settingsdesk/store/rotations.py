@@ -220,10 +220,12 @@ def listed(athlete_ids: Iterable[int]) -> list[RotationTurn]:
     ]
 
 
-def listing(session: Session, athlete_id: int) -> Sequence[int]:
-    """The numbers of the rotations that an athlete is listed for."""
-    asked = select(RotationTurn.rotation_id).where(RotationTurn.athlete_id == athlete_id)
-    return session.scalars(asked).all()
+def times_listed(session: Session, athlete_ids: Iterable[int]) -> dict[int, int]:
+    """For how many rotations each of those athletes is listed; nobody who is for none."""
+    asked = select(RotationTurn.athlete_id, func.count().label("times"))
+    asked = asked.where(RotationTurn.athlete_id.in_(list(athlete_ids)))
+    found = session.execute(asked.group_by(RotationTurn.athlete_id))
+    return {row.athlete_id: row.times for row in found}
 
 
 def latest_plan(session: Session, rotation_id: int) -> RotationPlan | None:

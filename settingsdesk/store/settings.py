@@ -136,11 +136,6 @@ No clock changes that, so which of two came first is told by it.
 """
 
 
-def last_number(session: Session) -> int:
-    """The number of the last setting of the club that this unit of work sees; 0 without one."""
-    return session.scalar(select(func.max(Setting.id))) or 0
-
-
 class SettingValue(AppendOnly, ClubOwned, Base):
     """What is wanted on one axis, against the canonical datum."""
 

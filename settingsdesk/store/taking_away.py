@@ -246,10 +246,20 @@ def delete(session: Session, *rows: Any) -> None:
 
 
 def _delete(session: Session, row: Any) -> None:
-    for column in GOES_ALONG.get(type(row), ()):
+    for column in _that_refer(session, row):
         for part in session.scalars(select(column.class_).where(column == row.id)).all():
             _delete(session, part)
     session.delete(row)
+
+
+def _that_refer(session: Session, row: Any) -> Sequence[Column]:
+    """By which of its columns anything goes along with a row; found out in one statement."""
+    columns = GOES_ALONG.get(type(row), ())
+    if len(columns) < 2:  # to ask first would be a statement more
+        return columns
+    counted = (select(func.count()).where(column == row.id).scalar_subquery() for column in columns)
+    counts = session.execute(select(*counted)).one()
+    return [column for column, count in zip(columns, counts, strict=True) if count]
 
 
 def those(session: Session, sorts: Sequence[Sort], row: Any) -> list[Hanging]:

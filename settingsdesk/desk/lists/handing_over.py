@@ -269,12 +269,12 @@ def _list(
             if version.model.kind.key in hall.kinds
         ]
         values = list(kept_settings.values_of_squad(session, coming))
-        after_setting = kept_settings.last_number(session)
     sent = _told_apart(values)
     models = _models_there(hall, there.host_name, versions)
     left = _elsewhere(values, models, {version.id: version.model for version in versions})
     back = {row.entry for row in before if row.withdrawn_at and row.athlete_id in coming}
     content = squad_csv(_rows(values, models), squad_columns().axes)
+    after_setting = max((value.setting_id or 0 for value in values), default=0)
     return _List(at, after_setting, content, sent, frozenset(back), left)
 
 

@@ -293,13 +293,14 @@ def _entry_told(row: kept_meets.Entry | None, unit: Unit) -> str:
 
 def _records(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Both]:
     """What is nobody's choice: all of it is kept."""
-    counted = [
-        ("Cards", kept_cards.of_athlete),
-        ("Messages from cards", kept_card_remarks.of_athlete),
-        ("Rotations", kept_rotations.listing),
-    ]
-    for about, of_athlete in counted:
-        ours, theirs = (len(of_athlete(session, athlete_id)) for athlete_id in (stays_id, taken_id))
+    ids = (stays_id, taken_id)
+    listed = kept_rotations.times_listed(session, ids)
+    counted = {
+        "Cards": [len(kept_cards.of_athlete(session, one)) for one in ids],
+        "Messages from cards": [len(kept_card_remarks.of_athlete(session, one)) for one in ids],
+        "Rotations": [listed.get(one, 0) for one in ids],
+    }
+    for about, (ours, theirs) in counted.items():
         if ours or theirs:
             yield Both(about, str(ours or ""), str(theirs or ""))
 

@@ -40,6 +40,8 @@ def write(session: ClubSession, athlete_id: int, model_id: int, words: str) -> s
 
 def write_all(session: ClubSession, notes: Mapping[OfModel, str]) -> None:
     """The same of several, which are looked at already."""
+    if not notes:
+        return
     kept = _kept(session, {athlete_id for athlete_id, _ in notes})
     for (athlete_id, model_id), words in notes.items():
         row = kept.get((athlete_id, model_id))
