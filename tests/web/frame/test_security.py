@@ -17,8 +17,8 @@ from tests.web.pages import Reader
 
 
 def address_of(rule: Rule) -> str:
-    """An address that this rule answers, with "1" for every part that varies."""
-    return re.sub(r"<[^>]+>", "1", rule.rule)
+    """An address that this rule answers, with "1" for every part that varies, or enough digits."""
+    return re.sub(r"<[^>]+>", "1", re.sub(r"<digits:[^>]+>", "1" * 8, rule.rule))
 
 
 def rules_for(app: Flask, method: str) -> list[Rule]:

@@ -288,7 +288,7 @@ class TestCards:
         assert "Almira O." in " ".join(page_texts(pdf))
         found = symbols(pdf, 200)
         assert len(found) == 3
-        card = scanner.get("/C/" + found[0].rpartition("/")[2])
+        card = scanner.get("/C/" + found[0].partition("/C/")[2])
         assert "This card counts until 4 January 2027" in card.text
 
     def test_of_whom_none_is_expected_stands_apart(
