@@ -21,7 +21,14 @@ ROOT = Path(__file__).resolve().parent.parent
 ENVIRONMENT = ROOT / ".venv"
 WINDOWS = os.name == "nt"
 NEEDS_PYTHON = "settingsdesk needs Python 3.11 or newer. On Debian: apt-get install python3"
-PYTHON = ENVIRONMENT / ("Scripts/python.exe" if WINDOWS else "bin/python")
+
+
+def python_of(system: str) -> Path:
+    """The Python of the environment, where ``venv`` puts it on a system (as ``os.name``)."""
+    return ENVIRONMENT / ("Scripts/python.exe" if system == "nt" else "bin/python")
+
+
+PYTHON = python_of(os.name)
 
 
 def main(words: list[str]) -> int:

@@ -1,13 +1,15 @@
-"""Kills backups, restorings, upgrades and moves at random moments, and looks at what is left.
+"""Kills runs, backups, restorings, upgrades and moves at random moments, and looks at what is left.
 
-    python scripts/bench/kills.py [--kills 300] [--seed 1] [--only upgrade]
-    sh scripts/with_server python scripts/bench/kills.py
+    PYTHONPATH=. python scripts/bench/kills.py [--kills 300] [--seed 1] [--only upgrade]
+    PYTHONPATH=. sh scripts/with_server python scripts/bench/kills.py
 
 Each round forks a process that works on a copy of the demo's folder and kills it (SIGKILL) after a
 moment drawn at random. A backup must be whole or not there. After a restoring the next start must
 find the desk of before or the one that came, sound, with the key that made its cards and the
 address that belongs to it. Nothing else may be left. After an upgrade the tables are the old ones
-or the new ones, with every row, and the next upgrade ends it. Where a server is there for it, the
+or the new ones, with every row, and the next upgrade ends it. A desk that is killed while two
+phones confirm at a station must have everything that was answered, each press once, and answer
+again (``tests/web/stations/killed_desk.py``). Where a server is there for it, the
 database moves to it and back: the desk must open in one of the two places and not in the other,
 with every row, and a move that came to nothing must come off when it is begun again. Prints how
 many of each there were, and what was wrong; its exit status is 1 where anything was.
@@ -29,6 +31,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
+from statistics import median
 
 from alembic import command
 from alembic.config import Config
@@ -39,6 +42,7 @@ from settingsdesk.config import DatabaseIsInFolder, DatabaseIsOnServer, DataFold
 from settingsdesk.desk.backups import archive, begun, moving, restoring
 from settingsdesk.desk.demo import whole
 from settingsdesk.desk.opening import make_ready
+from settingsdesk.desk.stations import stations
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.resources import folder
 from settingsdesk.store import migrate
@@ -46,9 +50,17 @@ from settingsdesk.store.athletes import how_many
 from settingsdesk.store.engine import damage_of, open_for_upgrade
 from settingsdesk.store.errors import MoveUnfinished
 from settingsdesk.store.migrate import State, upgraded
+from settingsdesk.web.app import create_app
+from settingsdesk.web.frame.work import code_key
+from tests.conftest import Account, DemoClub
+from tests.desk.sample_meet import hold
+from tests.web.stations.killed_desk import KilledDesk
 
 BEFORE, CAME = "https://before.example.org", "https://came.example.org"
 OLD, OLD_ATHLETES = "0010", 200
+RUN = "run"
+WITHIN_S = 1.0
+"""A desk with two phones is killed after so long at most."""
 MOVED = "kills_moved"
 """A database on the server with a desk that moved there."""
 
@@ -59,10 +71,14 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", help="this kind alone")
     told = parser.parse_args()
+    chance = random.Random(told.seed)
     with tempfile.TemporaryDirectory() as place:
         kinds = [*_kinds_on_files(Path(place)), *_kinds_with_a_server(Path(place))]
         wanted = [kind for kind in kinds if told.only in (None, kind.name)]
-        return _rounds(Path(place), wanted, told.kills, random.Random(told.seed))
+        status = _rounds(Path(place), wanted, told.kills, chance) if wanted else 0
+        if told.only in (None, RUN):
+            _runs(Path(place), told.kills, chance)
+        return status
 
 
 @dataclass(frozen=True)
@@ -139,6 +155,32 @@ def _rounds(place: Path, kinds: Sequence[Kind], kills: int, chance: random.Rando
     for line in wrong[:20]:
         print(line)
     return 1 if wrong else 0
+
+
+def _runs(place: Path, kills: int, chance: random.Random) -> None:
+    """Runs of a small meet on two phones, one after the other; fails at the first that is wrong."""
+    data = DataFolder(place / "came")
+    store = upgraded(data.database)
+    club = DemoClub(data, store, Account(1, 1, "", ""))
+    held = hold(club)
+    app = create_app(data=data, store=store, testing=True)
+    with app.test_request_context():
+        ink = code_key()
+    with club.work(writes=True) as session:
+        opened = stations.open_station(session, ink, held.session_id, held.apparatus_id)
+        codes = stations.codes(session, ink, opened.id)
+    store.close()
+    killed = KilledDesk(data, app, codes, chance)
+    runs = 0
+    while killed.kills < kills:
+        shutil.rmtree(place / "served", ignore_errors=True)
+        shutil.copytree(data.path, place / "served")
+        killed.data = DataFolder(place / "served")
+        killed.play(kills, WITHIN_S)
+        runs += 1
+    print(f"{killed.kills:6}  {RUN} killed, in {runs} runs, {killed.confirmed} presses confirmed,")
+    print(f"{killed.sent_again:6}  presses sent again, none lost and none twice; answers again in")
+    print(f"{median(killed.ready_s):6.2f}  s (median), {max(killed.ready_s):.2f} s at most")
 
 
 def _after_a_backup(data: DataFolder) -> str:

@@ -1,7 +1,7 @@
 """What every command works on: the data folder, its desk, and the club that is meant."""
 
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 
 import click
 
@@ -20,8 +20,10 @@ def data_folder() -> DataFolder:
 
 
 def opened(data: DataFolder) -> Store:
-    """The desk in that folder, ready for work."""
-    return begun.opened(data)
+    """The desk in that folder, ready for work until the command has ended."""
+    store = begun.opened(data)
+    click.get_current_context().call_on_close(store.close)
+    return store
 
 
 def club_meant(store: Store) -> int:
@@ -33,8 +35,6 @@ def club_meant(store: Store) -> int:
 @contextmanager
 def work(*, writes: bool = False) -> Iterator[ClubSession]:
     """One unit of work in the club that is meant."""
-    with (
-        closing(opened(data_folder())) as store,
-        store.work(club_meant(store), by=BY, writes=writes) as session,
-    ):
+    store = opened(data_folder())
+    with store.work(club_meant(store), by=BY, writes=writes) as session:
         yield session

@@ -1,6 +1,7 @@
 """Looking after an installation: what is well, the key of the cards, the tables."""
 
 import sys
+from contextlib import closing
 from datetime import datetime
 
 import click
@@ -48,7 +49,8 @@ def card_key_change(last_day: datetime) -> None:
     """
     data = data_folder()
     data.must_be_kept_so()
-    done = card_keys.change(upgraded(data.where, data.path), data, last_day.date(), BY)
+    with closing(upgraded(data.where, data.path)) as store:
+        done = card_keys.change(store, data, last_day.date(), BY)
     day = day_in_words(done.last_day)
     click.echo(f"There is a new key. Cards from before count until {day}: print new ones by then.")
     if not done.old_is_kept:

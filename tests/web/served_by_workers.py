@@ -110,27 +110,20 @@ class ServedByWorkers:
         until(lambda: worker not in self.workers() and self._are_all_there())
 
 
-class Over(Reader):
-    """A browser that asks one worker, and another one after ``to``."""
+class OverHttp(Reader):
+    """A browser that asks a desk in another process, over one connection.
 
-    def __init__(self, app: Flask, served: ServedByWorkers, worker: int) -> None:
+    The application beside it knows the same addresses, and answers nothing.
+    """
+
+    def __init__(self, app: Flask, line: HTTPConnection) -> None:
         super().__init__(app)
-        self._served, self._line = served, served.line_to(worker)
+        self._line = line
 
     @cached_property
     def client(self) -> Client:  # type: ignore[override]  # the same, not inside the process
         """What holds the cookies."""
         return Client(self._hand_on)
-
-    def to(self, worker: int | None = None) -> "Over":
-        """From now on ask that one; without one, whichever takes the connection."""
-        self._line.close()
-        self._line = (
-            HTTPConnection(HERE, self._served.port, timeout=WITHIN_S)
-            if worker is None
-            else self._served.line_to(worker)
-        )
-        return self
 
     def close(self) -> None:
         """End its connection."""
@@ -151,6 +144,24 @@ class Over(Reader):
         body = answer.read()
         start_response(f"{answer.status} {answer.reason}", answer.getheaders())
         return [body]
+
+
+class Over(OverHttp):
+    """A browser that asks one worker, and another one after ``to``."""
+
+    def __init__(self, app: Flask, served: ServedByWorkers, worker: int) -> None:
+        super().__init__(app, served.line_to(worker))
+        self._served = served
+
+    def to(self, worker: int | None = None) -> "Over":
+        """From now on ask that one; without one, whichever takes the connection."""
+        self._line.close()
+        self._line = (
+            HTTPConnection(HERE, self._served.port, timeout=WITHIN_S)
+            if worker is None
+            else self._served.line_to(worker)
+        )
+        return self
 
 
 def _headers(environ: dict[str, Any]) -> Iterator[tuple[str, str]]:

@@ -22,5 +22,9 @@ def opened(data: DataFolder) -> Store:
     end(data)
     data.must_be_kept_so()
     store = upgraded(data.where, data.path)
-    opening.make_ready(store, data)
+    try:
+        opening.make_ready(store, data)
+    except BaseException:
+        store.close()
+        raise
     return store

@@ -86,7 +86,8 @@ class TestARestoredDesk:
         key = demo_club.data.card_key()
         shutil.rmtree(demo_club.data.path)
         data = DataFolder.at(demo_club.data.path)
-        make_ready(upgraded(data.where), data)
+        make_ready(store := upgraded(data.where), data)
+        store.close()
         assert data.card_key() != key
 
         restore(data, backup)

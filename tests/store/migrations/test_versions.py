@@ -296,7 +296,8 @@ class TestCardKeys:
         with closing(sqlite3.connect(file)) as connection:
             assert connection.execute("SELECT count(*) FROM card_key").fetchone() == (0,)
         data = DataFolder.at(tmp_path)
-        card_keys.must_fit(Store(file), data)
+        with closing(Store(file)) as store:
+            card_keys.must_fit(store, data)
         with closing(sqlite3.connect(file)) as connection:
             [(kept,)] = connection.execute("SELECT fingerprint FROM card_key")
         assert kept == card_keys.fingerprint(data.card_key())
@@ -319,11 +320,12 @@ class TestKeptUntil:
 
         migrate.upgrade(file)
 
-        with Store(file).work(1, writes=False) as session:
+        with closing(Store(file)) as store, store.work(1, writes=False) as session:
             assert retention.keeping(session) == Keeping(30, None)
             assert retention.last_cleared(session) is None
             assert session.get(Athlete, 1).erased_on is None
-        assert retention.clear(Store(file), date(2026, 12, 5)) == 0
+        with closing(Store(file)) as store:
+            assert retention.clear(store, date(2026, 12, 5)) == 0
 
 
 class TestChanges:
@@ -336,11 +338,12 @@ class TestChanges:
 
         migrate.upgrade(file)
 
-        with Store(file).work(1, by="Runa", account=1, writes=True) as session:
-            assert record.latest(session, 1) == []
-            session.add(Part(name="Pin", kind="", minimum=1, created_by="Runa"))
-        with Store(file).work(1, writes=False) as session:
-            assert [line["table"] for line in record.latest(session, 1)[0].lines] == ["part"]
+        with closing(Store(file)) as store:
+            with store.work(1, by="Runa", account=1, writes=True) as session:
+                assert record.latest(session, 1) == []
+                session.add(Part(name="Pin", kind="", minimum=1, created_by="Runa"))
+            with store.work(1, writes=False) as session:
+                assert [line["table"] for line in record.latest(session, 1)[0].lines] == ["part"]
 
 
 class TestSeveralClubs:
@@ -366,7 +369,7 @@ class TestSeveralClubs:
 
         migrate.upgrade(file)
 
-        with Store(file).installation(writes=False) as session:
+        with closing(Store(file)) as store, store.installation(writes=False) as session:
             assert [club.closed_at for club in session.scalars(select(Club))] == [None]
             assert [owner.id for owner in installation_owners(session)] == [3]
 
