@@ -4,7 +4,7 @@ From the top: who, on which apparatus, the end view, the settings, and a foot wi
 The frame's lower edge carries 50 mm in centimetres, to tell whether a print is true.
 """
 
-from settingsdesk.cards.fit import Place, fitted, whole
+from settingsdesk.cards.fit import NoRoomOnCard, Place, fitted, whole
 from settingsdesk.cards.foot import (
     CAUTION,
     CLEAN_CORNERS,
@@ -38,6 +38,7 @@ _NUMBER_LEFT = _RIGHT - 24.0
 _NAME_BOTTOM = 19.5
 _APPARATUS_BOTTOM = 31.0
 _TABLE_MOST = 42.0
+_LEAST_VIEW_MM = 2.0  # less is no drawing, and what is to be heeded would run into the table
 
 _LETTERING = Lettering("A6", axis_pt=10, mark_pt=22, length_pt=9.5, small_pt=7, least_pt=5)
 
@@ -133,6 +134,8 @@ def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
     )  # with more words it stands below the drawing
     not_read_mm = 2.4 if pen.language.unread else 0
     high_mm = bottom_mm - 1 - caption_mm - not_read_mm - top_mm
+    if high_mm < _LEAST_VIEW_MM:
+        raise NoRoomOnCard("sentence to heed", pen.said(card.heeds[-1]), _LETTERING.card_size)
     plate = Plate(
         pen, drawing_in(card.drawing, pen.language), _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm
     )
@@ -164,7 +167,8 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     pen.lines(_TEXT, foot_mm + 4.2, fitted(lettered(told), Place(room_mm, 7, 5)))
     code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
     pen.lines(_TEXT, foot_mm + 10.2, code, Face.BOLD)
-    pen.lines(_TEXT, foot_mm + 14.6, fitted(lettered(pen.said(issue(card))), Place(room_mm, 8, 5)))
+    issued = fitted(lettered(pen.said(issue(card))), Place(room_mm, 8, 5, lines=2, wrapped_pt=6))
+    pen.lines(_TEXT, foot_mm + (14.6 if len(issued.lines) == 1 else 13.3), issued)
     if pen.language.unread:
         place, y_mm, corners_mm = Place(room_mm, 6.5, 5, lines=3), foot_mm + 18.2, foot_mm + 31
     else:
