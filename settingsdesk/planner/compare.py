@@ -5,16 +5,16 @@ from collections.abc import Sequence
 from settingsdesk.planner.orders import TooManyTries, first_order
 from settingsdesk.planner.plain import plainly
 from settingsdesk.planner.plan import Compared, Plan, Turn
-from settingsdesk.planner.problem import Entrant, Problem, Unit
+from settingsdesk.planner.problem import Entrant, Problem, Unit, part_of
 from settingsdesk.planner.recount import broken_rules, count
 
 
 def compared(problem: Problem, plans: Sequence[Plan | None]) -> Compared:
-    """The goals of ``usual_plans``, as far as there are such plans."""
-    listed, height = (
+    """The goals of ``usual_plans`` and of the plan group by group, as far as there are such."""
+    listed, height, groups = (
         None if plan is None else count(problem, plan).goal_s(problem.goal) for plan in plans
     )
-    return Compared(as_listed_s=listed, by_height_s=height)
+    return Compared(as_listed_s=listed, by_height_s=height, group_by_group_s=groups)
 
 
 def usual_plans(problem: Problem) -> tuple[Plan | None, Plan | None]:
@@ -22,10 +22,26 @@ def usual_plans(problem: Problem) -> tuple[Plan | None, Plan | None]:
 
     Both follow the wishes as far as they go: at each turn comes the first of the order who may, in
     rounds where there are several turns each. On several apparatus the list is dealt out in equal
-    consecutive parts. None where such an order cannot keep the wishes, the rest or the numbers.
+    consecutive parts. Groups go one after the other. None where such an order cannot keep the
+    wishes, the rest or the numbers.
     """
+    if problem.groups:
+        return _one_after_the_other(problem)
     problem = plainly(problem).problem
     return _plan(problem, sorted_by_height=False), _plan(problem, sorted_by_height=True)
+
+
+def _one_after_the_other(problem: Problem) -> tuple[Plan | None, Plan | None]:
+    """Of several groups, those plans of each group, in the order of the groups."""
+    (unit,) = problem.apparatus
+    plans = [usual_plans(part_of(problem, group)) for group in range(len(problem.groups))]
+    listed, height = (
+        None
+        if any(plan is None for plan in some)
+        else {unit.id: tuple(turn for plan in some if plan for turn in plan[unit.id])}
+        for some in zip(*plans, strict=True)
+    )
+    return listed, height
 
 
 def by_height(unit: Unit, athletes: Sequence[Entrant]) -> list[Entrant]:

@@ -1,12 +1,12 @@
 """Which wishes cannot hold together: the smallest set of them, in a coach's words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from settingsdesk.planner.errors import Where
 from settingsdesk.planner.orders import TooManyTries, first_order
-from settingsdesk.planner.problem import Problem, Wishes
+from settingsdesk.planner.problem import Problem, Wishes, part_of
 
 MOST_SETS = 6000
 
@@ -72,9 +72,13 @@ def _thinned(problem: Problem, single: list[Wish]) -> list[Wish] | None:
 
 
 def _impossible(problem: Problem, some: Sequence[Wish]) -> bool:
-    ids = [entrant.id for entrant in problem.athletes]
+    asked = replace(problem, wishes=joined([wish.wishes for wish in some]))
+    parts = [part_of(asked, group) for group in range(len(asked.groups))]
     try:
-        return first_order(problem, ids, joined([wish.wishes for wish in some])) is None
+        return any(
+            first_order(part, [one.id for one in part.athletes], part.wishes) is None
+            for part in parts or [asked]
+        )
     except TooManyTries:
         return False
 

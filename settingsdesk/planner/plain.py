@@ -23,8 +23,11 @@ def plainly(problem: Problem) -> Plain:
 
     What can make no difference is left out: one setup where nobody accepts two, or has two turns;
     rounds where everybody has one turn. Where the rest leaves nothing but rounds, they are asked
-    only of searches that know more of a plan by that: those for accepted deviations.
+    only of searches that know more of a plan by that: those for accepted deviations. Of several
+    groups each is told by itself, and not here.
     """
+    if problem.groups:
+        return Plain(problem)
     several = problem.most_turns > 1
     certain = True
     if problem.longest_rest and (several or problem.just_had):

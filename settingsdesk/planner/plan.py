@@ -29,10 +29,14 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """The goals, in seconds, of the orders a coach would otherwise take; None where impossible."""
+    """The goals, in seconds, of the orders a coach would otherwise take; None where impossible.
+
+    ``group_by_group_s`` is that of each group planned by itself, where there are several.
+    """
 
     as_listed_s: int | None
     by_height_s: int | None
+    group_by_group_s: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +74,7 @@ class Solution:
     """A plan with its goal, the proven bound below which no goal lies, and its other figures.
 
     ``least_rest_turns`` are the turns of others that lie at least between two of one athlete; None
-    where nobody has two.
+    where nobody has two. ``group_by_group`` is the plan in which each group was planned by itself.
     """
 
     status: Status
@@ -84,6 +88,7 @@ class Solution:
     plan: Plan
     solve_s: float
     least_rest_turns: int | None = None
+    group_by_group: Plan | None = None
 
     def to_json(self) -> dict[str, Any]:
         """The answer as ``settingsdesk order --json`` writes it."""
@@ -99,11 +104,10 @@ class Solution:
             "compared": {
                 "as_listed_s": self.compared.as_listed_s,
                 "by_height_s": self.compared.by_height_s,
+                "group_by_group_s": self.compared.group_by_group_s,
             },
-            "plan": {
-                unit_id: [{"athlete": turn.athlete, "setup": list(turn.setup)} for turn in turns]
-                for unit_id, turns in self.plan.items()
-            },
+            "plan": _plan_to_json(self.plan),
+            "group_by_group": self.group_by_group and _plan_to_json(self.group_by_group),
             "solve_s": round(self.solve_s, 3),
         }
 
@@ -119,11 +123,25 @@ class Solution:
             makespan_s=told["makespan_s"],
             deviation_stops=told["deviation_stops"],
             change_overs=told["change_overs"],
-            compared=Compared(compared["as_listed_s"], compared["by_height_s"]),
-            plan={
-                unit_id: tuple(Turn(turn["athlete"], tuple(turn["setup"])) for turn in turns)
-                for unit_id, turns in told["plan"].items()
-            },
+            compared=Compared(**compared),
+            plan=_plan_from_json(told["plan"]),
             solve_s=told["solve_s"],
             least_rest_turns=told.get("least_rest_turns"),
+            group_by_group=_plan_from_json(by_groups)
+            if (by_groups := told.get("group_by_group"))
+            else None,
         )
+
+
+def _plan_to_json(plan: Plan) -> dict[str, Any]:
+    return {
+        unit_id: [{"athlete": turn.athlete, "setup": list(turn.setup)} for turn in turns]
+        for unit_id, turns in plan.items()
+    }
+
+
+def _plan_from_json(told: Mapping[str, Any]) -> Plan:
+    return {
+        unit_id: tuple(Turn(turn["athlete"], tuple(turn["setup"])) for turn in turns)
+        for unit_id, turns in told.items()
+    }

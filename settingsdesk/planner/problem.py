@@ -5,7 +5,7 @@ a tuple of stop numbers, one per axis, counted from 0; all times are whole secon
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from settingsdesk.planner.errors import Where, inside, refuse_unless
@@ -14,6 +14,8 @@ Setup = tuple[int, ...]
 ChangeOver = Callable[[Setup, Setup], int]
 
 MOST_ATHLETES = 200
+MOST_GROUPS = 6
+"""On one evening; beyond, nobody would sit there."""
 MOST_TURNS = 600
 LONGEST_CHANGE_OVER_S = 36_000
 LONGEST_TURN_S = 36_000
@@ -162,7 +164,10 @@ class Entrant:
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What the coach asks of the order. ``place`` counts turns from 1."""
+    """What the coach asks of the order. ``place`` counts turns from 1.
+
+    Of several groups one after the other, first, last and places are those of the athlete's own.
+    """
 
     first: str | None = None
     last: str | None = None
@@ -180,16 +185,8 @@ class Wishes:
                 len(group) >= 2, ("together", number), "keeping together needs two athletes"
             )
             _refuse_twice(group, "together", number)
-        taken: dict[int, str] = {}
         for athlete, turn in self.place.items():
             refuse_unless(turn >= 1, ("place", athlete), "turns are counted from 1")
-            refuse_unless(
-                turn not in taken,
-                ("place", athlete),
-                f"turn {turn} is already given to {{}}",
-                taken.get(turn, ""),
-            )
-            taken[turn] = athlete
 
     def __bool__(self) -> bool:
         return bool(self.first or self.last or self.before or self.together or self.place)
@@ -211,8 +208,10 @@ class Problem:
     ``longest_rest``: of all orders only those count in which the least rest is as long as it can
     be, and at least ``rest_turns``. ``in_rounds``: everybody has had a turn before anybody has the
     next one. ``one_setup``: all turns of an athlete are at one setup. ``equal_numbers``: no
-    apparatus has two athletes more than another. ``just_had`` names who had the last turns before
-    this plan begins, the latest last: their rest counts when a running rotation is planned again.
+    apparatus has two athletes more than another. ``groups``: all turns of one come before any of
+    the next, in this order or, with ``groups_in_order`` false, in any; what is asked of all turns
+    alike is asked of each by itself. ``just_had`` names who had the last turns before this plan
+    begins, the latest last: their rest counts when a running rotation is planned again.
     """
 
     apparatus: tuple[Unit, ...]
@@ -226,6 +225,8 @@ class Problem:
     in_rounds: bool = False
     one_setup: bool = False
     equal_numbers: bool = False
+    groups: tuple[tuple[str, ...], ...] = ()
+    groups_in_order: bool = True
     just_had: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -247,6 +248,7 @@ class Problem:
             f"{self.turn_count} turns are asked for; one rotation has at most {MOST_TURNS}",
         )
         self._check_setups()
+        self._check_groups()
         self._check_wishes()
         self._check_counts()
 
@@ -263,6 +265,10 @@ class Problem:
     def turns_of(self, athlete: Entrant) -> int:
         """How many turns this athlete is still to have."""
         return self.turns if athlete.turns is None else athlete.turns
+
+    def group_of(self, athlete_id: str) -> int:
+        """The number of an athlete's group; 0 where there are none."""
+        return next((n for n, group in enumerate(self.groups) if athlete_id in group), 0)
 
     def unit(self, unit_id: str) -> Unit:
         """The apparatus of this id."""
@@ -283,17 +289,41 @@ class Problem:
                         unit_id,
                     )
 
+    def _check_groups(self) -> None:
+        if not self.groups:
+            return
+        refuse_unless(len(self.apparatus) == 1, "groups", "groups share one apparatus")
+        refuse_unless(not self.just_had, "groups", "groups are planned before their first turn")
+        refuse_unless(
+            len(self.groups) <= MOST_GROUPS, "groups", f"there are at most {MOST_GROUPS} groups"
+        )
+        known = {athlete.id for athlete in self.athletes}
+        listed: dict[str, int] = {}
+        for number, group in enumerate(self.groups):
+            refuse_unless(len(group) > 0, ("groups", number), "this group is empty")
+            for place, athlete in enumerate(group):
+                where = ("groups", number, place)
+                refuse_unless(athlete in known, where, "there is no athlete {}", athlete)
+                refuse_unless(athlete not in listed, where, "{} is in two groups", athlete)
+                listed[athlete] = number
+        for number, entrant in enumerate(self.athletes):
+            refuse_unless(
+                entrant.id in listed, ("athletes", number), "{} is in no group", entrant.id
+            )
+
     def _check_wishes(self) -> None:
         known = {athlete.id for athlete in self.athletes}
         with inside("wishes"):
             for athlete, where in self.wishes.named().items():
                 refuse_unless(athlete in known, where, "there is no athlete {}", athlete)
-            for athlete, turn in self.wishes.place.items():
-                refuse_unless(
-                    turn <= self.turn_count,
-                    ("place", athlete),
-                    f"turn {turn} is beyond the last turn, which is {self.turn_count}",
-                )
+            self._check_places()
+            for kind in ("before", "together"):
+                for number, some in enumerate(getattr(self.wishes, kind)):
+                    refuse_unless(
+                        len(set(map(self.group_of, some))) == 1,
+                        (kind, number),
+                        "this is about athletes of different groups, and each has its own time",
+                    )
         refuse_unless(
             not self.wishes or len(self.apparatus) == 1,
             "wishes",
@@ -306,11 +336,31 @@ class Problem:
                 "the longest rest and turns in rounds need a rotation on one apparatus",
             )
 
+    def _check_places(self) -> None:
+        taken: dict[tuple[int, int], str] = {}
+        for athlete, turn in self.wishes.place.items():
+            group = self.group_of(athlete)
+            last = sum(
+                self.turns_of(one) for one in self.athletes if self.group_of(one.id) == group
+            )
+            refuse_unless(
+                turn <= last,
+                ("place", athlete),
+                f"turn {turn} is beyond the last turn, which is {last}",
+            )
+            refuse_unless(
+                (group, turn) not in taken,
+                ("place", athlete),
+                f"turn {turn} is already given to {{}}",
+                taken.get((group, turn), ""),
+            )
+            taken[group, turn] = athlete
+
     def _check_counts(self) -> None:
-        fewest, there = self.rest_turns + 1, len(self.athletes)
+        fewest, there = self.rest_turns + 1, min(map(len, self.groups or (self.athletes,)))
         rest = "1 turn of rest needs" if fewest == 2 else f"{self.rest_turns} turns of rest need"
         refuse_unless(
-            len(self.athletes) >= fewest or self.most_turns == 1,
+            there >= fewest or self.most_turns == 1,
             "rest_turns",
             f"{rest} at least {fewest} athletes, and there {'is' if there == 1 else 'are'} {there}",
         )
@@ -329,6 +379,24 @@ class Problem:
                 ("apparatus", number, "turns_max"),
                 f"{most} turns are allowed at most, but there are {self.turn_count}",
             )
+
+
+def part_of(problem: Problem, group: int) -> Problem:
+    """One group by itself: who is in it, and what is wished of them, as if nobody else came."""
+    ids = frozenset(problem.groups[group])
+    wishes = problem.wishes
+    return replace(
+        problem,
+        athletes=tuple(one for one in problem.athletes if one.id in ids),
+        wishes=Wishes(
+            first=wishes.first if wishes.first in ids else None,
+            last=wishes.last if wishes.last in ids else None,
+            before=tuple(pair for pair in wishes.before if pair[0] in ids),
+            together=tuple(some for some in wishes.together if some[0] in ids),
+            place={athlete: turn for athlete, turn in wishes.place.items() if athlete in ids},
+        ),
+        groups=(),
+    )
 
 
 def _refuse_twice(ids: Sequence[str], *where: str | int) -> None:

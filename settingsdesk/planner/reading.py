@@ -28,6 +28,8 @@ def problem_from_json(source: str | Mapping[str, Any]) -> Problem:
         in_rounds=given.flag("in_rounds"),
         one_setup=given.flag("one_setup"),
         equal_numbers=given.flag("equal_numbers"),
+        groups=given.groups("groups"),
+        groups_in_order=given.flag("groups_in_order", True),
     )
     given.nothing_else()
     return problem
@@ -149,8 +151,8 @@ class _Fields:
         refuse_unless(is_number, name, f"this must be a number, not {_said(value)}")
         return float(value)
 
-    def flag(self, name: str) -> bool:
-        value = self._get(name, False)
+    def flag(self, name: str, usual: bool = False) -> bool:
+        value = self._get(name, usual)
         refuse_unless(isinstance(value, bool), name, f"this is true or false, not {_said(value)}")
         return bool(value)
 

@@ -4,8 +4,9 @@ A plan is shown as proven only after this count agrees with what the search said
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import Goal, Problem, Setup, Unit
@@ -77,6 +78,7 @@ def broken_rules(problem: Problem, plan: Plan) -> list[str]:
         *(fault for unit in problem.apparatus for fault in _broken_unit(problem, unit, plan)),
         *_broken_wishes(problem, plan),
         *_broken_spread(problem, plan),
+        *_broken_groups(problem, plan),
     ]
 
 
@@ -127,9 +129,9 @@ def _broken_wishes(problem: Problem, plan: Plan) -> list[str]:
         return []
     order = [turn.athlete for turns in plan.values() for turn in turns]
     faults = []
-    if wishes.first not in (None, order[0]):
+    if wishes.first is not None and _own_group(problem, wishes.first, order)[0] != wishes.first:
         faults.append(f"{wishes.first} is not first")
-    if wishes.last not in (None, order[-1]):
+    if wishes.last is not None and _own_group(problem, wishes.last, order)[-1] != wishes.last:
         faults.append(f"{wishes.last} is not last")
     faults += [
         f"{a} is not before {b}" for a, b in wishes.before if order.index(a) > order.index(b)
@@ -141,9 +143,28 @@ def _broken_wishes(problem: Problem, plan: Plan) -> list[str]:
     faults += [
         f"{athlete} is not at turn {turn}"
         for athlete, turn in wishes.place.items()
-        if order.index(athlete) != turn - 1
+        if _own_group(problem, athlete, order).index(athlete) != turn - 1
     ]
     return faults
+
+
+def _own_group(problem: Problem, athlete: str, order: Sequence[str]) -> list[str]:
+    """The turns of an athlete's group, in order; all of them where there are no groups."""
+    group = next((some for some in problem.groups if athlete in some), order)
+    return [one for one in order if one in group]
+
+
+def _broken_groups(problem: Problem, plan: Plan) -> list[str]:
+    if not problem.groups:
+        return []
+    number = {athlete: n for n, group in enumerate(problem.groups) for athlete in group}
+    (turns,) = plan.values()
+    blocks = [n for n, _ in groupby(number[turn.athlete] for turn in turns)]
+    if len(blocks) != len(set(blocks)):
+        return ["the turns of a group are not one after the other"]
+    if problem.groups_in_order and blocks != sorted(blocks):
+        return ["the groups are not in their order"]
+    return []
 
 
 def _broken_spread(problem: Problem, plan: Plan) -> list[str]:
@@ -154,16 +175,21 @@ def _broken_spread(problem: Problem, plan: Plan) -> list[str]:
             setups = {(turn.athlete, turn.setup) for turn in turns}
             counted = Counter(athlete for athlete, _ in setups)
             faults += [f"{a} has several setups on {unit_id}" for a, n in counted.items() if n > 1]
-        if problem.in_rounds:
-            wanted = {one.id: problem.turns_of(one) for one in problem.athletes}
-            had: Counter[str] = Counter()
-            rounds = []
-            for turn in turns:
-                rounds.append(max(wanted.values()) - wanted[turn.athlete] + had[turn.athlete])
-                had[turn.athlete] += 1
-            if rounds != sorted(rounds):
+        for group in problem.groups or ([one.id for one in problem.athletes],):
+            there = [turn.athlete for turn in turns if turn.athlete in group]
+            if problem.in_rounds and not _goes_in_rounds(problem, there):
                 faults.append(f"turns on {unit_id} are not in rounds")
     numbers = [len({turn.athlete for turn in turns}) for turns in plan.values()]
     if problem.equal_numbers and max(numbers) - min(numbers) > 1:
         faults.append(f"{numbers} athletes are not as many on each apparatus")
     return faults
+
+
+def _goes_in_rounds(problem: Problem, order: Sequence[str]) -> bool:
+    """Whether whoever has most turns left always goes before all others of these."""
+    left = {one.id: problem.turns_of(one) for one in problem.athletes if one.id in order}
+    for athlete in order:
+        if left[athlete] < max(left.values()):
+            return False
+        left[athlete] -= 1
+    return True

@@ -8,6 +8,7 @@ from settingsdesk.planner.anneal import annealed
 from settingsdesk.planner.compare import compared, usual_plans
 from settingsdesk.planner.conflicts import smallest_conflict
 from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime, PlanDoesNotAddUp
+from settingsdesk.planner.evening import all_together, group_by_group, parts_in
 from settingsdesk.planner.nearest import nearest_to_list
 from settingsdesk.planner.one_setup import chosen_once
 from settingsdesk.planner.plain import plainly
@@ -30,6 +31,8 @@ Way = Callable[[Problem, Budget, Plan | None], Answer]
 
 FEW_TURNS = 16
 """Up to so many turns the model of everything may reach a proof; beyond, good plans go first."""
+SHARE_OF_EACH_GROUP = 0.1
+"""Of the work, for planning several groups each by itself."""
 SHARE_OF_BOUND = 0.1
 """Of the work: more says little more of how good a plan can be."""
 MANY_TURNS = 200
@@ -56,10 +59,14 @@ def solve(
     usual = usual_plans(problem)
     if usual[0] is None:
         refuse_conflicts(problem)
-    answer = _answer(problem, budget, _best(problem, usual))
+    by_groups = None
+    if problem.groups:
+        by_groups = group_by_group(problem, budget.share(SHARE_OF_EACH_GROUP), _answer)
+        budget = budget.share(1 - SHARE_OF_EACH_GROUP)
+    answer = _answer(problem, budget, _best(problem, (*usual, by_groups)))
     if answer.plan is None:
         raise _no_plan(problem, limit_s, answer)
-    plan = nearest_to_list(problem, answer.plan)
+    plan = _nearest(problem, answer.plan)
     counted = count(problem, plan)
     _check(problem, plan, answer)
     return Solution(
@@ -70,10 +77,11 @@ def solve(
         makespan_s=counted.makespan_s,
         deviation_stops=counted.deviation_stops,
         change_overs=counted.change_overs,
-        compared=compared(problem, usual),
+        compared=compared(problem, (*usual, by_groups)),
         plan=plan,
         solve_s=time.perf_counter() - begun,
         least_rest_turns=counted.least_rest_turns,
+        group_by_group=by_groups,
     )
 
 
@@ -104,10 +112,20 @@ def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
         turns_s = sum(problem.turns_of(entrant) * entrant.turn_s for entrant in problem.athletes)
         answer = _answer(replace(problem, goal=Goal.TOTAL), budget, known)
         return replace(answer, bound_s=answer.bound_s + turns_s)
+    if problem.groups:
+        return _groups_answer(problem, budget, known)
     way = _way_for_several(problem) if len(problem.apparatus) > 1 else _way(problem)
     if way is turn_by_turn.solve and turn_by_turn.accepts_deviations(problem):
         return _hard_answer(problem, budget, known)
     return way(problem, budget, known)
+
+
+def _groups_answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
+    """Several groups on one apparatus, each with its turns in one go."""
+    loose = turn_by_turn.accepts_deviations(problem)
+    if loose and _way(problem) is deviations.solve:
+        return deviations.solve_in_groups(problem, budget, known)
+    return all_together(problem, budget, known, _answer)
 
 
 def _hard_answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
@@ -185,9 +203,24 @@ def _no_plan(problem: Problem, limit_s: float, answer: Answer) -> Exception:
     )
 
 
+def _nearest(problem: Problem, plan: Plan) -> Plan:
+    """Brought nearer to the list at no cost; of several groups each by itself."""
+    if not problem.groups:
+        return nearest_to_list(problem, plan)
+    (unit,) = problem.apparatus
+    turns = [
+        turn
+        for part, own in parts_in(problem, plan)
+        for turn in nearest_to_list(part, own)[unit.id]
+    ]
+    return {unit.id: tuple(turns)}
+
+
 def _check(problem: Problem, plan: Plan, answer: Answer) -> None:
     """Nothing is shown that breaks a rule or lies below what the search calls a bound."""
     faults = broken_rules(problem, plan)
+    for part, own in parts_in(problem, plan):
+        faults += broken_rules(part, own)
     goal_s = count(problem, plan).goal_s(problem.goal)
     if answer.bound_s > goal_s or (answer.proven and answer.bound_s != goal_s):
         faults.append(f"it takes {goal_s} s and the search said {answer.bound_s} s")

@@ -65,5 +65,7 @@ def without_each(problem: Problem) -> Iterator[tuple[Where, Problem]]:
         yield ("in_rounds",), replace(problem, in_rounds=False)
     if problem.one_setup and several:
         yield ("one_setup",), replace(problem, one_setup=False)
+    if problem.groups_in_order and len(problem.groups) > 1:
+        yield ("groups_in_order",), replace(problem, groups_in_order=False)
     if problem.equal_numbers and len(problem.apparatus) > 1:
         yield ("equal_numbers",), replace(problem, equal_numbers=False)

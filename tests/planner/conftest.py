@@ -7,6 +7,7 @@ from itertools import pairwise, permutations, product
 
 import pytest
 
+from settingsdesk.planner.evening import parts_in
 from settingsdesk.planner.models.rounds import Group, Rounds
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Setup, Unit, Wishes
@@ -66,6 +67,7 @@ def small_problem(
     bands: bool = False,
     goal: Goal = Goal.TOTAL,
     own_times: bool = False,
+    groups: int = 0,
     **alike: bool,
 ) -> Problem:
     """A rotation of few setups, so that ties, twins and detours all occur.
@@ -90,12 +92,15 @@ def small_problem(
             unit.id: tuple(int(rng.random() < 0.3) for _ in unit.axes) for unit in on if bands
         }
         entrants.append(Entrant(name, setups, rng.choice([0, 60, 70]), accepts))
+    parts = tuple(tuple(ids[n::groups]) for n in range(groups))
+    wished = list(rng.choice(parts)) if parts else ids
     return Problem(
         apparatus=tuple(apparatus),
         athletes=tuple(entrants),
         turns=turns,
-        rest_turns=rest if turns == 1 else min(rest, athletes - 1),
-        wishes=small_wishes(rng, ids, athletes * turns) if wishes else Wishes(),
+        rest_turns=rest if turns == 1 else min(rest, athletes // (groups or 1) - 1),
+        wishes=small_wishes(rng, wished, len(wished) * turns) if wishes else Wishes(),
+        groups=parts,
         goal=goal,
         **alike,
     )
@@ -184,7 +189,7 @@ def least_by_trying_all(problem: Problem) -> tuple[int, int] | None:
     turns does not.
     """
     costs = (
-        (counted.least_rest_turns or 0, counted.goal_s(problem.goal), counted.deviation_stops)
+        (_rest_of_all(problem, plan), counted.goal_s(problem.goal), counted.deviation_stops)
         for order, plans in every_order(problem)
         if not broken_rules(problem, order)
         for plan in plans
@@ -194,6 +199,12 @@ def least_by_trying_all(problem: Problem) -> tuple[int, int] | None:
     ranked = ((-rest if problem.longest_rest else 0, *rest_of) for rest, *rest_of in costs)
     least = min(ranked, default=None)
     return least and least[1:]
+
+
+def _rest_of_all(problem: Problem, plan: Plan) -> int:
+    """The least rest, or that of each group: none can have more by another having less."""
+    parts = [(problem, plan)] if not problem.groups else parts_in(problem, plan)
+    return sum(count(part, own).least_rest_turns or 0 for part, own in parts)
 
 
 @pytest.fixture(scope="session")

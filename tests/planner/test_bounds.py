@@ -7,7 +7,8 @@ each bound must not exceed what the cheapest way onwards really costs.
 
 import math
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -22,14 +23,15 @@ from settingsdesk.planner.bounds.returns import (
 )
 from settingsdesk.planner.bounds.symmetric import HALVES, symmetric
 from settingsdesk.planner.models.anything import Aim, AnythingModel, best_plan
-from settingsdesk.planner.models.bands import deviation_model, time_model
+from settingsdesk.planner.models.bands import Bands, deviation_model, time_model
+from settingsdesk.planner.models.in_rounds import InRoundsModel
 from settingsdesk.planner.models.rounds import Rounds, RoundsModel
 from settingsdesk.planner.models.tour import Tour, tour_model
 from settingsdesk.planner.models.units import UnitsModel
-from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit
+from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit, part_of
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.solve import solve
-from settingsdesk.planner.stands import accepted_ranges, stands_for
+from settingsdesk.planner.stands import Stand, accepted_ranges, stands_for
 from settingsdesk.planner.ways import (
     deviations,
     one_turn,
@@ -72,6 +74,14 @@ class Walk:
         return least
 
 
+def keeps_triangles(rounds: Rounds) -> bool:
+    """Whether no way is quicker by a third setup."""
+    costs, nodes = rounds.costs, range(len(rounds.costs))
+    return all(
+        costs[a][c] <= costs[a][b] + costs[b][c] for a in nodes for b in nodes for c in nodes
+    )
+
+
 def tour(problem: Problem) -> Any:
     (unit,) = problem.apparatus
     return tour_model(one_turn.tour_of(problem, unit, one_turn.groups_of(problem, unit)))
@@ -81,6 +91,13 @@ def rounds(problem: Problem) -> Any:
     (unit,) = problem.apparatus
     groups = several_turns.groups_of(problem, unit)
     return RoundsModel(several_turns.rounds_of(problem, unit, groups), PRICING_STEPS).model
+
+
+def in_rounds(problem: Problem) -> Any:
+    (unit,) = problem.apparatus
+    groups = several_turns.groups_of(problem, unit)
+    asked = several_turns.rounds_of(problem, unit, groups)
+    return InRoundsModel(asked, Budget.starting_now(60, 1)).model
 
 
 def units(problem: Problem) -> Any:
@@ -99,6 +116,23 @@ def bands_for_deviation(problem: Problem) -> Any:
     (unit,) = problem.apparatus
     groups = deviations.groups_of(unit, problem.athletes)
     return deviation_model(deviations.bands_of(unit, groups, stands_for(problem)), weight=7)
+
+
+def parts_for_time(problem: Problem) -> Any:
+    return time_model(parts(problem, stands_for(problem, for_time_alone=True)))
+
+
+def parts_for_deviation(problem: Problem) -> Any:
+    return deviation_model(parts(problem, stands_for(problem)), weight=7)
+
+
+def parts(problem: Problem, stands: Sequence[Stand]) -> Bands:
+    (unit,) = problem.apparatus
+    there = [part_of(problem, group).athletes for group in range(len(problem.groups))]
+    budget = Budget.starting_now(60, 1)
+    least_s = [deviations.from_anywhere_s(problem, some, budget) for some in there]
+    each = [deviations.groups_of(unit, some) for some in there]
+    return deviations.bands_in_parts(problem, each, least_s, stands)
 
 
 def anything(problem: Problem) -> Any:
@@ -120,6 +154,28 @@ CASES: dict[str, tuple[Callable[[Problem], Any], int, dict[str, Any]]] = {
     "rounds with fillers": (rounds, 150, {"athletes": 3, "turns": 3, "rest": 1}),
     "rounds without rest": (rounds, 40, {"athletes": 3, "turns": 2}),
     "rounds with wishes": (rounds, 100, {"athletes": 3, "turns": 2, "rest": 1, "wishes": True}),
+    "in rounds": (in_rounds, 60, {"athletes": 4, "turns": 2}),
+    "in rounds with rest": (in_rounds, 100, {"athletes": 3, "turns": 2, "rest": 1}),
+    "in rounds with long rest": (in_rounds, 60, {"athletes": 3, "turns": 3, "rest": 2}),
+    "in rounds with wishes": (
+        (in_rounds, 60, {"athletes": 3, "turns": 2, "rest": 1, "wishes": True})
+    ),
+    "parts, time": (parts_for_time, 60, {"athletes": 4, "groups": 2, "bands": True}),
+    "parts in any order, time": (
+        parts_for_time,
+        60,
+        {"athletes": 4, "groups": 2, "bands": True, "groups_in_order": False},
+    ),
+    "parts, deviation": (parts_for_deviation, 60, {"athletes": 3, "groups": 2, "bands": True}),
+    "parts in any order, deviation": (
+        parts_for_deviation,
+        60,
+        {"athletes": 3, "groups": 2, "bands": True, "groups_in_order": False},
+    ),
+    "anything in rounds": (anything, 20, {"athletes": 2, "turns": 2, "in_rounds": True}),
+    "anything at one setup": (
+        (anything, 20, {"athletes": 2, "turns": 2, "bands": True, "one_setup": True})
+    ),
     "units": (units, 60, {"athletes": 4, "units": 2}),
     "units, makespan": (units, 60, {"athletes": 4, "units": 2, "goal": MAKESPAN}),
     "three units": (units, 40, {"athletes": 3, "units": 3}),
@@ -165,6 +221,23 @@ class TestRoundsOfUnevenGroups:
 
         assert reached > 8 * 60
         assert tight > reached / 4, "bounds that say next to nothing"
+
+    @pytest.mark.parametrize("by_short_cuts", [False, True])
+    def test_in_rounds_have_none_either(
+        self, by_short_cuts: bool, uneven_rounds: Callable[..., Rounds]
+    ):
+        reached = tight = 0
+        for seed in range(80):
+            rounds = uneven_rounds(f"uneven in rounds {seed}", most_turns=8)
+            if by_short_cuts and not keeps_triangles(rounds):
+                continue
+            budget = Budget.starting_now(60, 1)
+            walk = Walk(InRoundsModel(rounds, budget, by_short_cuts).model)
+            walk.cheapest(walk.model.target_state)
+            reached, tight = reached + walk.reached, tight + walk.tight
+
+        assert reached > 8 * 40
+        assert tight > reached / 8, "bounds that say next to nothing"
 
 
 class TestTheBoundByReturns:
@@ -366,3 +439,45 @@ class TestTheTreeBoundOfAMatrix:
             walk.cheapest(walk.model.target_state)
 
             assert walk.reached
+
+
+class TestTheBoundsFromAnywhere:
+    """What a group or a round takes at least, wherever the apparatus stands at first."""
+
+    @pytest.mark.parametrize("asked", [{}, {"turns": 2, "rest": 1}])
+    def test_never_exceed_the_best_of_all_plans_from_any_setup(
+        self,
+        asked: dict[str, int],
+        invent: Callable[..., Problem],
+        try_all: Callable[[Problem], tuple[int, int] | None],
+    ):
+        said = 0
+        for seed in range(12):
+            problem = invent(f"anywhere {asked} {seed}", athletes=2, bands=True, **asked)
+            unit = replace(problem.apparatus[0], final_setup=None)
+            bound_s = turn_by_turn.least_from_anywhere_s(problem, Budget.starting_now(60, 1))
+            stands = [stand.setup for stand in stands_for(problem)]
+            truths = [
+                try_all(replace(problem, apparatus=(replace(unit, setup=setup),)))
+                for setup in stands[:12]
+            ]
+
+            assert all(truth is not None and bound_s <= truth[0] for truth in truths), seed
+            said += bound_s > 0
+        assert said > 2
+
+    def test_of_rounds_never_exceed_the_best_of_all_plans_in_rounds(
+        self,
+        invent: Callable[..., Problem],
+        try_all: Callable[[Problem], tuple[int, int] | None],
+    ):
+        tight = 0
+        for seed in range(12):
+            problem = invent(f"rounds {seed}", athletes=2, turns=2, bands=True, in_rounds=True)
+            truth = try_all(problem)
+            bound_s = deviations.least_in_rounds_s(problem, Budget.starting_now(60, 1))
+
+            assert truth is not None
+            assert bound_s <= truth[0], seed
+            tight += bound_s == truth[0] > 0
+        assert tight > 2

@@ -48,6 +48,32 @@ KINDS = {
     "one setup and wishes": (
         (15, {"athletes": 2, "turns": 2, "bands": True, "wishes": True, "one_setup": True})
     ),
+    "groups": (40, {"athletes": 5, "groups": 2}),
+    "groups in any order": (30, {"athletes": 5, "groups": 2, "groups_in_order": False}),
+    "three groups in any order": (30, {"athletes": 5, "groups": 3, "groups_in_order": False}),
+    "groups with wishes": (30, {"athletes": 5, "groups": 2, "wishes": True}),
+    "groups with wishes in any order": (
+        (30, {"athletes": 5, "groups": 2, "wishes": True, "groups_in_order": False})
+    ),
+    "groups, makespan": (20, {"athletes": 4, "groups": 2, "goal": Goal.MAKESPAN}),
+    "groups with rest": (8, {"athletes": 4, "turns": 2, "rest": 1, "groups": 2}),
+    "groups with rest in any order": (
+        (8, {"athletes": 4, "turns": 2, "rest": 1, "groups": 2, "groups_in_order": False})
+    ),
+    "groups, each with the longest rest": (
+        (6, {"athletes": 4, "turns": 2, "groups": 2, "longest_rest": True})
+    ),
+    "groups, each in rounds": (6, {"athletes": 4, "turns": 2, "groups": 2, "in_rounds": True}),
+    "groups with bands": (25, {"athletes": 3, "groups": 2, "bands": True}),
+    "groups with bands in any order": (
+        (25, {"athletes": 3, "groups": 2, "bands": True, "groups_in_order": False})
+    ),
+    "groups with bands and wishes": (
+        (15, {"athletes": 3, "groups": 2, "bands": True, "wishes": True})
+    ),
+    "groups with bands and two turns": (
+        (4, {"athletes": 2, "turns": 2, "groups": 2, "bands": True})
+    ),
     "equal numbers": (30, {"athletes": 4, "units": 2, "equal_numbers": True}),
     "equal numbers, makespan": (
         (30, {"athletes": 4, "units": 2, "goal": Goal.MAKESPAN, "equal_numbers": True})

@@ -51,8 +51,9 @@ class TestOrderingAFile:
             "deviation_stops": 0,
             "change_overs": 1,
             "least_rest_turns": None,
-            "compared": {"as_listed_s": 71 + 67, "by_height_s": 71},
+            "compared": {"as_listed_s": 71 + 67, "by_height_s": 71, "group_by_group_s": None},
             "plan": {"U1": [{"athlete": "Bo", "setup": [4]}, {"athlete": "Ada", "setup": [5]}]},
+            "group_by_group": None,
             "wish_costs": [],
         }
 

@@ -145,6 +145,15 @@ BAD: dict[str, tuple[list[Any], Any, str, str]] = {
     "a list for an object": (["athletes", 0], [], "athletes[0]", "must be an object"),
     "yes as a number": (["in_rounds"], 1, "in_rounds", "true or false, not 1"),
     "yes as text": (["one_setup"], "yes", "one_setup", 'true or false, not "yes"'),
+    "a group of nobody": (["groups"], [["a01", "a02"], []], "groups[1]", "this group is empty"),
+    "somebody in two groups": (
+        ["groups"],
+        [["a01", "a02"], ["a01"]],
+        "groups[1][0]",
+        "a01 is in two groups",
+    ),
+    "somebody in no group": (["groups"], [["a01"]], "athletes[1]", "a02 is in no group"),
+    "a stranger in a group": (["groups"], [["a01", "Zoe"]], "groups[0][1]", "no athlete Zoe"),
     "a negative deviation": (
         ["athletes", 0, "accepts", "U1", 1],
         -1,
@@ -219,6 +228,43 @@ class TestAProblemFile:
         assert [getattr(asked, name) for name in names] == [True] * 4
         assert [getattr(usual, name) for name in names] == [False] * 4
         assert null == usual
+
+    def test_has_groups_in_the_order_in_which_they_are_listed(self):
+        given = {**GOOD, "groups": [["a02"], ["a01"]]}
+
+        assert problem_from_json(json.dumps(given)).groups == (("a02",), ("a01",))
+        assert problem_from_json(json.dumps(given)).groups_in_order
+        free = problem_from_json(json.dumps({**given, "groups_in_order": False}))
+        assert not free.groups_in_order
+        assert problem_from_json(json.dumps(GOOD)).groups == ()
+
+    @pytest.mark.parametrize(
+        ("wishes", "place", "reason"),
+        [
+            ({"before": [["a01", "a02"]]}, "wishes.before[0]", "different groups"),
+            ({"together": [["a01", "a02"]]}, "wishes.together[0]", "different groups"),
+            ({"place": {"a02": 2}}, "wishes.place.a02", "beyond the last turn, which is 1"),
+        ],
+    )
+    def test_wishes_of_groups_are_each_of_one(
+        self, wishes: dict[str, Any], place: str, reason: str
+    ):
+        with pytest.raises(NotARotationProblem) as refused:
+            problem_from_json({**GOOD, "groups": [["a01"], ["a02"]], "wishes": wishes})
+
+        assert refused.value.place == place
+        assert reason in str(refused.value)
+
+    def test_two_groups_have_a_first_turn_each(self):
+        given = {**GOOD, "groups": [["a01"], ["a02"]], "wishes": {"place": {"a01": 1, "a02": 1}}}
+
+        assert problem_from_json(given).wishes.place == {"a01": 1, "a02": 1}
+
+    def test_rest_needs_enough_athletes_in_every_group(self):
+        given = {**GOOD, "groups": [["a01"], ["a02"]], "turns": 2, "rest_turns": 1}
+
+        with pytest.raises(NotARotationProblem, match="needs at least 2 athletes, and there is 1"):
+            problem_from_json(given)
 
     @pytest.mark.parametrize("name", ["longest_rest", "in_rounds"])
     def test_on_several_apparatus_is_refused_what_is_meant_for_one(self, name: str):

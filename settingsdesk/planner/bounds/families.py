@@ -136,17 +136,26 @@ def from_nowhere(unit: Unit, boxes: Sequence[Box], family: Family) -> Family:
     return replace(family, leave=[first, *family.leave[1:]])
 
 
-def good_family(unit: Unit, stands: Sequence[Setup], boxes: Sequence[Box], rounds: int) -> Family:
+def good_family(
+    unit: Unit,
+    stands: Sequence[Setup],
+    boxes: Sequence[Box],
+    rounds: int,
+    among: Sequence[int] | None = None,
+) -> Family:
     """A family whose bound is large at the start, which is at ``stands[0]``, with its tables.
 
-    One bound that is quick to work out at every state serves better than several.
+    One bound that is quick to work out at every state serves better than several. ``among`` are the
+    numbers of the boxes to choose from, where not all are meant.
     """
+    asked = range(len(boxes)) if among is None else among
 
     def bound(members: Sequence[int]) -> int:
-        form = family_form(unit, stands[0], boxes, members)
+        form = family_form(unit, stands[0], boxes, [asked[n] for n in members])
         return best_prices(form, Visits([1] * (len(members) + 1)), ROUNDS_TO_COMPARE).bound
 
-    return _family(unit, stands, boxes, choose(boxes, bound), rounds)
+    chosen = choose([boxes[n] for n in asked], bound)
+    return _family(unit, stands, boxes, tuple(asked[n] for n in chosen), rounds)
 
 
 def choose(boxes: Sequence[Box], bound: Callable[[Sequence[int]], int]) -> tuple[int, ...]:

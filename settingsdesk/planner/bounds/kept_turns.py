@@ -52,13 +52,17 @@ def least_time_of_kept(
     family: Sequence[int],
     price: Sequence[int],
     fillers: Sequence[int],
+    *,
+    from_anywhere: bool = False,
 ) -> int:
     """Seconds below which no plan's change-overs lie; 0 where the family has too many stands.
 
     ``price`` is p of each of the family in 1/20 s, which is lowered where step 4 asks for it, and
-    ``fillers`` has l of every athlete.
+    ``fillers`` has l of every athlete. ``from_anywhere``: to the first kept turn costs nothing.
     """
     kept = _Kept(problem, family, fillers)
+    if from_anywhere:
+        kept.begin = [0] * len(kept.costs)
     sets, places = 1 << len(family), len(kept.places)
     steps = (sets + places + len(kept.costs)) * places**2
     if steps > budget.work_s * STEPS_PER_SECOND or sets * places > MOST_NUMBERS:
@@ -90,6 +94,7 @@ class _Kept:
             [HALVES * seconds for seconds in row]
             for row in costs_among(unit, [stand.setup for stand in stands])
         ]
+        self.begin = self.costs[0]
         self.end = [HALVES * stand.seconds_to_end() for stand in stands]
         self.places = [
             _Place(number, member)
@@ -178,6 +183,6 @@ class _Kept:
                 ]
             )
         return min(
-            self.costs[0][place.stand] - price[place.member] + still[everybody ^ bits[n]][n]
+            self.begin[place.stand] - price[place.member] + still[everybody ^ bits[n]][n]
             for n, place in enumerate(self.places)
         )

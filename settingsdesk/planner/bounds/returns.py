@@ -54,8 +54,11 @@ MOST_STEPS = 300_000
 NO_WAY = 1 << 40  # more than anything takes
 
 
-def least_time_by_returns(problem: Problem, budget: Budget) -> int:
-    """Seconds below which no plan's change-overs lie: one apparatus, times that are sums."""
+def least_time_by_returns(problem: Problem, budget: Budget, *, from_anywhere: bool = False) -> int:
+    """Seconds below which no plan's change-overs lie: one apparatus, times that are sums.
+
+    ``from_anywhere``: where it may stand at any setup at first. Only the kept turns say that.
+    """
     (unit,) = problem.apparatus
     everybody = [tuple(accepted_ranges(unit, entrant)) for entrant in problem.athletes]
     turns = [problem.turns_of(entrant) for entrant in problem.athletes]
@@ -81,8 +84,15 @@ def least_time_by_returns(problem: Problem, budget: Budget) -> int:
     search = search_of(members)
     prices = priced(search, ROUNDS)
     family = [who[n] for n in members]
-    kept_s = least_time_of_kept(problem, budget, family, search.further_turns(prices), prices.few)
-    return max(kept_s, -(-prices.bound // HALVES))
+    kept_s = least_time_of_kept(
+        problem,
+        budget,
+        family,
+        search.further_turns(prices),
+        prices.few,
+        from_anywhere=from_anywhere,
+    )
+    return kept_s if from_anywhere else max(kept_s, -(-prices.bound // HALVES))
 
 
 @dataclass(frozen=True, slots=True)

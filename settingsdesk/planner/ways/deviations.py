@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from settingsdesk.planner.bounds.families import from_nowhere, good_family
 from settingsdesk.planner.matrix import costs_among
-from settingsdesk.planner.models.bands import Bands, least_deviation, least_time
+from settingsdesk.planner.models.bands import Bands, Part, least_deviation, least_time
 from settingsdesk.planner.models.walks import closest_walk
 from settingsdesk.planner.plan import Plan, Turn
-from settingsdesk.planner.problem import Entrant, Problem, Unit
+from settingsdesk.planner.problem import Entrant, Problem, Unit, part_of
 from settingsdesk.planner.recount import count
 from settingsdesk.planner.search import Budget, Found
 from settingsdesk.planner.stands import Stand, accepted_ranges, stands_for
@@ -21,6 +21,10 @@ SHARE_OF_WALKS = 0.8
 """Of the work: what is left is for the way group by group, where there are too many walks."""
 
 Group = Sequence[Entrant]
+
+
+SHARE_OF_PARTS = 0.1
+"""Of the work, for what each of several groups takes by itself."""
 
 
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
@@ -36,6 +40,80 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     if plan is None:
         return Answer(plan, found.bound, found.proven)
     return _closer(problem, budget, groups, plan, found)
+
+
+def solve_in_groups(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
+    """The same where groups of the problem go one after the other, all of them planned together."""
+    (unit,) = problem.apparatus
+    share = budget.share(SHARE_OF_PARTS / len(problem.groups))
+    there = [part_of(problem, group).athletes for group in range(len(problem.groups))]
+    least_s = [from_anywhere_s(problem, athletes, share) for athletes in there]
+    each = [groups_of(unit, athletes) for athletes in there]
+    budget = budget.share(1 - SHARE_OF_PARTS)
+    stands = stands_for(problem, for_time_alone=True)
+    bands = bands_in_parts(problem, each, least_s, stands)
+    bar = None if known is None else count(problem, known).change_over_s
+    found = least_time(bands, budget, below=bar)
+    groups = [group for some in each for group in some]
+    plan = known
+    if found.steps is not None:
+        plan = _served_in_parts(unit, groups, bands, stands, found.steps)
+    if plan is None:
+        return Answer(plan, found.bound, found.proven)
+    now, stands = count(problem, plan), stands_for(problem)
+    bands = bands_in_parts(problem, each, least_s, stands)
+    dearest = now.change_over_s + max(map(max, bands.costs))
+    proven = now.deviation_stops == 0
+    if not proven and (now.deviation_stops + 1) * dearest <= LARGEST_COST:
+        left = budget.less(found.spent_s)
+        closer = least_deviation(bands, left, now.change_over_s, below=now.deviation_stops)
+        proven = closer.proven
+        if closer.steps is not None:
+            plan = _plan(unit, groups, stands, closer.steps)
+    return Answer(plan, found.bound, found.proven and proven)
+
+
+def from_anywhere_s(problem: Problem, athletes: Group, budget: Budget) -> int:
+    """What one turn of each of these takes at least, from any setup on."""
+    alone = _round(problem, athletes, is_first=False, is_last=False)
+    return least_time(alone, budget, below=None).bound
+
+
+def bands_in_parts(
+    problem: Problem,
+    each: Sequence[Sequence[Group]],
+    least_s: Sequence[int],
+    stands: Sequence[Stand],
+) -> Bands:
+    """The groups of one setup, numbered part by part."""
+    (unit,) = problem.apparatus
+    groups = [group for some in each for group in some]
+    boxes = [tuple(accepted_ranges(unit, group[0])) for group in groups]
+    nowhere = replace(unit, final_setup=None)
+    parts, begin = [], 0
+    for some, least in zip(each, least_s, strict=True):
+        numbers = tuple(range(begin, begin + len(some)))
+        setups = [stand.setup for stand in stands]
+        family = good_family(nowhere, setups, boxes, rounds=120, among=numbers)
+        parts.append(Part(numbers, family, least))
+        begin += len(some)
+    bands = bands_of(unit, groups, stands)
+    return replace(bands, parts=tuple(parts), in_order=problem.groups_in_order)
+
+
+def _served_in_parts(
+    unit: Unit, groups: Sequence[Group], bands: Bands, stands: Sequence[Stand], steps: Sequence[str]
+) -> Plan:
+    """Part by part as ``_served``: a step is a stand and the part that is served there."""
+    visited: dict[int, list[Stand]] = {}
+    for step in steps:
+        stand, part = map(int, step.split())
+        visited.setdefault(part, []).append(stands[stand])
+    turns: list[Turn] = []
+    for part, there in visited.items():
+        some = [groups[number] for number in bands.parts[part].groups]
+        turns += _served(unit, some, there)[unit.id]
+    return {unit.id: tuple(turns)}
 
 
 def least_for_one_turn_s(problem: Problem, budget: Budget) -> int:

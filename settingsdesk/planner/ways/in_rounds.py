@@ -25,4 +25,4 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     plan = known
     if found.steps is not None:
         plan = {unit.id: dealt_out(unit, groups, [int(step) for step in found.steps])}
-    return Answer(plan, found.bound, found.proven)
+    return Answer(plan, found.bound, found.proven, found.spent_s)

@@ -26,7 +26,7 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     if found.steps is not None:
         order = [athlete for step in found.steps for athlete in groups[int(step) - 1]]
         plan = {unit.id: tuple(Turn(entrant.id, entrant.setups[unit.id]) for entrant in order)}
-    return Answer(plan, found.bound, found.proven)
+    return Answer(plan, found.bound, found.proven, found.spent_s)
 
 
 def groups_of(problem: Problem, unit: Unit) -> list[list[Entrant]]:

@@ -29,7 +29,7 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     plan = known
     if found.steps is not None:
         plan = {unit.id: dealt_out(unit, groups, [int(step) for step in found.steps])}
-    return Answer(plan, found.bound, found.proven)
+    return Answer(plan, found.bound, found.proven, found.spent_s)
 
 
 def cheapest_sequence(rounds: Rounds, budget: Budget, bar: int | None) -> Found:
@@ -54,7 +54,8 @@ def cheapest_sequence(rounds: Rounds, budget: Budget, bar: int | None) -> Found:
     best = first if again.cost is None else again
     cost = best_s if again.cost is None else again.cost
     bound = cost if again.proven else min(cost, max(least_s, again.bound))
-    return replace(best, bound=bound, proven=bound == cost)
+    spent_s = first.spent_s + again.spent_s
+    return replace(best, bound=bound, proven=bound == cost, spent_s=spent_s)
 
 
 def groups_of(problem: Problem, unit: Unit) -> list[list[Entrant]]:

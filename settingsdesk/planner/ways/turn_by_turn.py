@@ -49,6 +49,20 @@ def least_goal_s(problem: Problem, budget: Budget) -> int:
     return least_s
 
 
+def least_from_anywhere_s(problem: Problem, budget: Budget) -> int:
+    """Seconds below which no change-overs lie, from anywhere to anywhere on the one apparatus.
+
+    0 where nothing is known.
+    """
+    (unit,) = problem.apparatus
+    if unit.change_over is not None:
+        return 0
+    free = replace(problem, apparatus=(replace(unit, final_setup=None),))
+    once_s = deviations.from_anywhere_s(free, problem.athletes, budget)
+    rounds = min(map(problem.turns_of, problem.athletes)) if problem.in_rounds else 1
+    return max(rounds * once_s, least_time_by_returns(free, budget, from_anywhere=True))
+
+
 def accepts_deviations(problem: Problem) -> bool:
     """Whether anybody accepts another setup than the wanted one."""
     return any(

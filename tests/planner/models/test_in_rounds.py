@@ -9,6 +9,7 @@ import pytest
 from settingsdesk.planner.models.in_rounds import InRoundsModel, cheapest_in_rounds
 from settingsdesk.planner.models.rounds import Group, Rounds
 from settingsdesk.planner.search import Budget
+from tests.planner.test_bounds import keeps_triangles
 
 MUCH = 10.0  # seconds of work
 
@@ -45,13 +46,6 @@ def least_s(rounds: Rounds) -> float:
 
     just_had = (*rounds.just_had, *[0] * rounds.rest)[: rounds.rest]
     return onwards(tuple(group.turns for group in rounds.groups), just_had, 0)
-
-
-def keeps_triangles(rounds: Rounds) -> bool:
-    costs, nodes = rounds.costs, range(len(rounds.costs))
-    return all(
-        costs[a][c] <= costs[a][b] + costs[b][c] for a in nodes for b in nodes for c in nodes
-    )
 
 
 class TestTheCheapestSequenceInRounds:
