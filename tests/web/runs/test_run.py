@@ -550,6 +550,18 @@ class TestWhatCameOfIt:
             ("Check before ", " goes up")
         )
 
+    def test_taken_up_after_another_run_was_begun_on_it_the_marks_are_asked_for(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        set_next(over(begun, 2)).follow("End this run").send("End the run")
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            desk_run.end(session, desk_run.begin(session, held.rotation_id, held.apparatus_id))
+        page = demo_pages.get(TONIGHT).send("Take it up again where it ended on Bars by the window")
+
+        assert "Nobody has read how Bars by the window stands" in page.text
+        assert "Enter present marks" in page.links
+
     def test_whoever_had_one_turn_of_two_is_named_on_both_pages(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
