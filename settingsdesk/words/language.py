@@ -19,7 +19,7 @@ from babel.lists import format_list
 from babel.numbers import format_decimal
 
 from settingsdesk.domain.base.figures import Length
-from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence, Series
+from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence, Series, marked
 from settingsdesk.domain.base.units import Unit
 
 APART, TOGETHER = "\u2068", "\u2069"
@@ -29,6 +29,8 @@ APART, TOGETHER = "\u2068", "\u2069"
 
 _RUNS_BACK = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
 """Hebrew, Arabic, and what is written beside them from right to left."""
+
+_MOMENT = marked("%(day)s, %(time)s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,7 @@ class Language:
         """A moment on this machine's clock: "24 November 2026, 14:05"."""
         here = at.astimezone()
         day, time_of_day = self.day(here.date()), self.clock(here.time())
-        return self.catalogue.gettext("%(day)s, %(time)s") % {"day": day, "time": time_of_day}
+        return self.catalogue.gettext(_MOMENT) % {"day": day, "time": time_of_day}
 
     def apart(self, fact: Any) -> Any:
         """A name, a mark or a figure as it stands in a sentence: by itself, where it is needed."""
