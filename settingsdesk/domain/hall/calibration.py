@@ -213,15 +213,14 @@ def _scatter_mm(printed: Scale, readings: Sequence[TapedStop]) -> float:
 
 
 def _contradictions(printed: Scale, readings: Sequence[TapedStop]) -> list[float]:
-    """For each reading, how many standard deviations of the others it is off their line."""
+    """For each reading, how many standard deviations of the others it is off their line.
+
+    They are of three stops at least, so the others always fix one.
+    """
     leverages = _line(printed, readings).leverages
     found = []
     for place, (suspect, leverage) in enumerate(zip(readings, leverages, strict=True)):
-        others = [*readings[:place], *readings[place + 1 :]]
-        if len({reading.stop for reading in others}) < 2:
-            found.append(0.0)
-            continue
-        line = _line(printed, others)
+        line = _line(printed, [*readings[:place], *readings[place + 1 :]])
         off_mm = abs(suspect.length_mm - line.at(printed.length_mm(suspect.stop)))
         scatter_mm = line.residual_sd / sqrt(max(1 - leverage, 1e-9))
         found.append(0.0 if off_mm <= TAPE_MM else off_mm / scatter_mm if scatter_mm else inf)

@@ -144,6 +144,11 @@ class TestAnswering:
         with pytest.raises(NothingSaid, match="Locks seated"):
             answered(a_list(), replies)
 
+    @pytest.mark.parametrize(("items", "more"), [(3, ""), (4, " and 1 more")])
+    def test_of_many_the_first_three_are_named(self, items: int, more: str):
+        named = [CheckItem(f"k{n}", Group.LOCKS, f"Item {n}", "nobody") for n in range(items)]
+        assert str(NothingSaid(named)).endswith(f": “Item 0”; “Item 1”; “Item 2”{more}")
+
     def test_an_answer_to_no_item_is_refused(self):
         with pytest.raises(NoSuchItem, match="no item 'ghost'"):
             answered(a_list(), {"ghost": IN_ORDER})

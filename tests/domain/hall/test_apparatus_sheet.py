@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from settingsdesk.domain.base.figures import EIGHTH_INCH_UM
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.apparatus_sheet import (
+    LONGEST_WORDS,
     MOST_BYTES,
     ApparatusSheet,
     NotASheet,
@@ -119,6 +120,12 @@ class TestWhatIsRefused:
         with pytest.raises(NotASheet) as refused:
             from_bytes(changed(path, value))
         assert told in str(refused.value)
+
+    def test_a_text_may_be_as_long_as_it_says(self) -> None:
+        longest = "x" * LONGEST_WORDS
+        assert from_bytes(changed(["hall"], longest)).hall == longest
+        with pytest.raises(NotASheet, match=f"at most {LONGEST_WORDS} characters"):
+            from_bytes(changed(["hall"], longest + "x"))
 
     @pytest.mark.parametrize(
         "content",

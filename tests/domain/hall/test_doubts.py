@@ -6,7 +6,8 @@ import pytest
 
 from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.hall.doubts import doubts
+from settingsdesk.domain.hall.doubts import SpreadMisread, doubts
+from settingsdesk.domain.hall.geometry import Upright
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import ContinuousScale, RegularScale, Scale, TabulatedScale
 from settingsdesk.domain.hall.starters import STARTERS
@@ -106,6 +107,17 @@ class TestHoles:
 
     def test_a_single_one_is_asked_about(self) -> None:
         assert "one mark alone, 1" in of_bars(rails=RegularScale(1600, 50, 1))
+
+
+class TestTheSpread:
+    def test_whose_marks_hold_at_another_drop_than_the_rails_have_is_asked_about(
+        self, bars: ApparatusModel
+    ) -> None:
+        """In the middle of the scales the rails are 80 cm apart in height; a step is nothing."""
+        assert asked(replace(bars, geometry=Upright(800))) == ""
+        assert asked(replace(bars, geometry=Upright(790))) == ""
+        [doubt] = doubts(replace(bars, geometry=Upright(600)))
+        assert isinstance(doubt, SpreadMisread)
 
 
 class TestTheRail:

@@ -170,6 +170,23 @@ class TestAModelIsComplete:
         with pytest.raises(NotAModel, match="no rail whose centre or underside"):
             replace(beam, axes=(replace(beam.axes[0], edge=Edge.UNDERSIDE),))
 
+    def test_nor_is_one_axis_of_several(self, model_of):
+        table = model_of("vault_table")
+        first, *others = table.axes
+        with pytest.raises(NotAModel, match="no rail whose centre or underside"):
+            replace(table, axes=(replace(first, edge=Edge.CENTRE), *others))
+
+    def test_its_ends_are_called_as_a_hall_calls_them(self, bars, model_of):
+        """Each where it is set, and in the words of what stands there."""
+        called = bars.with_ends_called(("window", "wall"))
+        for axis, before in zip(called.axes, bars.axes, strict=True):
+            assert [str(end) for end in axis.ends] == [
+                str(end).replace("front", "window").replace("back", "wall") for end in before.ends
+            ]
+        assert bars.with_ends_called(None) == bars
+        table = model_of("vault_table")
+        assert table.with_ends_called(("window", "wall")) == table
+
     def test_its_spread_scale_must_be_possible_at_the_reference_drop(self, bars):
         """Refused when the model is entered, not when the first athlete is carried to it."""
         with pytest.raises(SpreadTooSmall):

@@ -5,6 +5,7 @@ import pytest
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.hall.square import (
     Footprint,
+    NotAFootprint,
     NothingTaped,
     lean_of_footprint,
     lean_of_upright,
@@ -36,6 +37,11 @@ class TestAnUpright:
 
 
 class TestAFootprint:
+    def test_that_has_fallen_flat_is_none(self):
+        """Its second side lies in line with the first."""
+        with pytest.raises(NotAFootprint):
+            Footprint(3000, 1, 3001, 2999)
+
     @pytest.mark.parametrize(
         ("diagonals_mm", "way", "opposite", "end"),
         [((5010, 4990), "back", "front", 0), ((4990, 5010), "front", "back", 1)],
