@@ -39,9 +39,9 @@ class Moved:
 def to_server(data: DataFolder) -> Moved:
     """Move the database of the folder to the server that is named; nothing serves it meanwhile.
 
-    Raises ``NoServerNamed``, ``NothingToMove``, ``FolderInUse``, ``DatabaseIsOnServer``, what
-    ``opening.make_ready`` refuses, and what ``migrate.put_on_server`` does; the desk is where it
-    was then.
+    Raises ``NoServerNamed``, ``NothingToMove``, ``DatabaseIsOnServer``, what ``alone_with`` does,
+    what ``opening.make_ready`` refuses, and what ``migrate.put_on_server`` does; the desk is where
+    it was then.
     """
     folder = _in_folder(data)
     with alone_with(data, WHAT_FOR):
@@ -64,7 +64,7 @@ def to_server(data: DataFolder) -> Moved:
 def to_folder(data: DataFolder) -> Moved:
     """Move the database of the server that is named into the folder; the server's stays as it is.
 
-    Raises ``NoServerNamed``, ``NothingToMove``, ``FolderHasADesk``, ``FolderInUse``,
+    Raises ``NoServerNamed``, ``NothingToMove``, ``FolderHasADesk``, what ``alone_with`` does,
     ``DatabaseIsInFolder``, what ``opening.make_ready`` refuses, and what ``migrate.copy_rows``
     does; the desk is where it was then.
     """
@@ -90,7 +90,7 @@ def to_folder(data: DataFolder) -> Moved:
 
 
 def go_on(data: DataFolder) -> None:
-    """Before a desk is opened, end what was cut off; ``FolderInUse``."""
+    """Before a desk is opened, end what was cut off; raises what ``alone_with`` does."""
     where, move = data.kept_on()
     if (where == SERVER and move and data.server) or (data.path / CAME).exists():
         with alone_with(data, WHAT_FOR):

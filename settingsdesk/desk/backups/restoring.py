@@ -95,7 +95,7 @@ def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
     """Put it in the place of the desk in that folder; gives the folder of what was there.
 
     None where nothing was. Where a server keeps the database its rows go there, and what was there
-    stays as a backup in that folder. ``FolderInUse`` while a desk is served from it.
+    stays as a backup in that folder. Raises what ``alone_with`` does while a desk is served.
     """
     with alone_with(data, "restoring a backup"):
         end_what_was_begun(data)
@@ -144,7 +144,7 @@ def end_what_was_begun(data: DataFolder) -> None:
 
 
 def go_on(data: DataFolder) -> None:
-    """The same before a desk is opened, where there is anything to end; ``FolderInUse``."""
+    """The same before a desk is opened, where there is anything to end; see ``alone_with``."""
     if any((data.path / name).exists() for name in (WAITS, COMES)):
         with alone_with(data, "restoring a backup"):
             end_what_was_begun(data)

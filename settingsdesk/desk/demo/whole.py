@@ -16,7 +16,7 @@ def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
     """Put the demo club into a folder whose desk is empty and open nowhere, with a coach.
 
     It is made beside it and moved in: where that is cut off, the desk is empty still, and the demo
-    can be begun again. Raises ``FolderInUse``.
+    can be begun again. Raises what ``alone_with`` does.
     """
     with (
         alone_with(data, "making the demo"),
