@@ -4,7 +4,9 @@ Where the machine has no letters of a language it draws boxes for them, which ta
 """
 
 from playwright.sync_api import Page, Response, expect
+from pypdfium2 import PdfDocument
 
+from settingsdesk.desk.stations.stations import StationCodes
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.web.frame.language import COOKIE
 from settingsdesk.words.languages import NAMES
@@ -64,6 +66,16 @@ class TestNothingIsCutOff:
         card = f"/C/{printed[0].url.rpartition('/')[2]}"
         assert cut_off(open_page(card, stranger=True)) == {}
         assert cut_off(open_page(f"/crew-sheets/{held.rotation_id}")) == {}
+
+
+class TestTheSheetAtThePost:
+    def test_is_one_page_in_every_language(self, open_page: OpenPage, codes: StationCodes) -> None:
+        """What is pinned up by its first page must not have a second one."""
+        page = open_page("/stations/1/sheet", screen="desktop")
+        for tag in NAMES:
+            read_in(page, tag)
+            for paper in ("A4", "Letter"):
+                assert len(PdfDocument(page.pdf(format=paper))) == 1, (tag, paper)
 
 
 class TestTheWeightOfAStation:
