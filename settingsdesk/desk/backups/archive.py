@@ -58,6 +58,8 @@ CLOSED = b"age-encryption.org/v1\n"
 LEAST_SIGNS = 12
 """Of a passphrase: whoever has the file may try as often as they like."""
 CHUNK_BYTES = 1 << 20
+LEVEL = 1
+"""Photos get no smaller by any, the rest little by more, and it takes a third less time."""
 MOST_CONTENTS_BYTES = 1_000_000
 TRIES = 5
 
@@ -188,7 +190,7 @@ def _small(data: DataFolder) -> Mapping[str, bytes]:
 
 def _zip(out: IO[bytes], small: Mapping[str, bytes], database: Path, moment: datetime) -> None:
     sums = {}
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=LEVEL) as archive:
         for name, content in small.items():
             archive.writestr(name, content)
             sums[name] = (len(content), hashlib.sha256(content).hexdigest())
