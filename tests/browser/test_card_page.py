@@ -1,9 +1,11 @@
 """The card on a phone: a parent at home, a volunteer with chalk on the hands."""
 
+from contextlib import closing
 from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import expect
+from pypdfium2 import PdfDocument
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
@@ -128,3 +130,5 @@ class TestTheFirstScreen:
             "all => [...new Set(all.map(it => getComputedStyle(it).color))]"
         )
         assert colours == ["rgb(0, 0, 0)"]
+        with closing(PdfDocument(page.pdf(prefer_css_page_size=True))) as paper:
+            assert len(paper) == 1

@@ -53,7 +53,10 @@ LIST = (
 
 IN_THE_RUN_OF_A_STATION = frozenset(
     f"station.{name}"
-    for name in ("now", "latest", "confirm", "end", "fault", "card", "marks", "leave")
+    for name in (
+        *("now", "latest", "confirm", "end", "fault", "card", "card: elsewhere", "marks"),
+        *("leave", "scan"),
+    )
 ) | {"bars.confirm: new marks", "bars.looked"}
 
 
@@ -355,7 +358,7 @@ QUESTIONS: dict[str, str] = {
 
 OF_STRANGERS = frozenset(
     {
-        *("card.kept", "card.show", "card.tell", "station.scanned"),
+        *("card.file", "card.kept", "card.show", "card.tell", "station.scanned"),
         *("accounts.sign_in", "invitation.take"),
     }
 )

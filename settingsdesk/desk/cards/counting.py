@@ -136,6 +136,24 @@ def of_a_meet(
             yield Difference(what, old or NOTHING, new or NOTHING, of_marks=False)
 
 
+def to_do(
+    why: Sequence[Difference], *, taken_in: bool, scratched: bool, waits_for_answer: bool
+) -> Sentence:
+    """What whoever holds a card has to do about it, in one line.
+
+    ``waits_for_answer`` says that somebody said by it that something is wrong.
+    """
+    if scratched:
+        return Sentence("Nothing to do: the entry was taken back. If that is wrong, ask the coach.")
+    if any(one.of_marks for one in why):
+        return Sentence("Ask the coach for a new card, and set nothing by this one.")
+    if why or taken_in:
+        return Sentence("Ask the coach for a new card; its marks will be the same.")
+    if waits_for_answer:
+        return Sentence("Nothing to do before the coach has answered: look here again.")
+    return Sentence("Nothing to do: it counts.")
+
+
 def verdict(
     printed: CardText, now: CardText, counts_until: date | None, ends: date | None
 ) -> tuple[Difference, ...]:

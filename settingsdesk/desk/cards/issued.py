@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.cards.code_address import CARDS, CodeKey, is_scanned
-from settingsdesk.desk.cards.counting import Difference, Entered, entered, verdict
+from settingsdesk.desk.cards.counting import Difference, Entered, entered, to_do, verdict
 from settingsdesk.desk.cards.text import CardText, Named, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -83,6 +83,15 @@ class ScannedCard:
     @property
     def current(self) -> bool:
         return not (self.differences or self.taken_in)
+
+    def to_do(self, *, waits_for_answer: bool) -> Sentence:
+        """What whoever holds it has to do about it."""
+        return to_do(
+            self.differences,
+            taken_in=self.taken_in,
+            scratched=self.scratched,
+            waits_for_answer=waits_for_answer,
+        )
 
     @property
     def marks_hold(self) -> bool:
@@ -411,9 +420,35 @@ def _holder(found: Any) -> Holder:
         raise NeverIssued
     if any((found.revoked_at, found.left_on, found.closed_at)):
         raise NoSuchCard
+    holder = Holder(found.club_id, found.id, Revision.of(found))
     if found.counts_until is not None and today() > found.counts_until:
-        raise CardHasEnded(found.counts_until)
-    return Holder(found.club_id, found.id, Revision.of(found))
+        raise CardHasEnded(found.counts_until, holder)
+    return holder
+
+
+def meet_is_over(session: ClubSession, card_id: str) -> bool:
+    """Whether a card was printed for a meet whose cards do not count any more.
+
+    One that ended otherwise, since the key of the codes was changed, is needed yet.
+    """
+    row = kept_cards.by_id(session, card_id)
+    at_meets = entered(session, [desk_athletes.as_now(session, row.athlete_id).id])
+    entrant = at_meets.entry_of_card(row)
+    return entrant is not None and at_meets.ends[entrant.meet_id] < today()
+
+
+def copy_of(session: ClubSession, code_key: CodeKey, card_id: str) -> Card | None:
+    """A card once more as it was issued, for whoever holds its code; None where it cannot be.
+
+    It says no more of the athlete than the card's page does: no club, and the printed name. Ask
+    only for one that counts.
+    """
+    row = kept_cards.by_id(session, card_id)
+    made_by = code_key.that_made(row.id, row.code_hash)
+    if made_by is None:
+        return None
+    name = desk_athletes.as_now(session, row.athlete_id).printed_name
+    return _printable(made_by, row, replace(CardText.from_data(row.content), name=name, club=""))
 
 
 def held_out(session: ClubSession, card_id: str) -> HeldOut:
@@ -657,14 +692,14 @@ class NeverIssued(NoSuchCard):
 
 
 class CardHasEnded(NoSuchCard):
-    """A meet's card after its last day."""
+    """A card after its last day: of a meet that is over, or made by a key that was changed."""
 
-    def __init__(self, counted_until: date) -> None:
-        self.counted_until = counted_until
+    def __init__(self, counted_until: date, holder: Holder | None = None) -> None:
+        self.counted_until, self.holder = counted_until, holder
 
     def __str__(self) -> str:
         return Sentence(
-            "This card counted until %(counted_until)s, some time after its meet. Ask the coach"
-            " for a new one, and set nothing by this one",
+            "This card counted until %(counted_until)s. Ask the coach for a new one, and set"
+            " nothing by this one",
             counted_until=day_in_words(self.counted_until),
         )

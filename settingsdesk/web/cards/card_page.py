@@ -3,14 +3,26 @@
 from datetime import UTC, datetime
 from math import ceil
 
-from flask import Blueprint, flash, g, redirect, render_template, request, session, url_for
+from flask import (
+    Blueprint,
+    flash,
+    g,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    session,
+    url_for,
+)
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
+from settingsdesk.cards.languages import printed_in
+from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts, whence
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import Holder, NoSuchCard
+from settingsdesk.desk.cards import paper_language, remarks
+from settingsdesk.desk.cards.issued import CardHasEnded, Holder, NoSuchCard, ScannedCard
 from settingsdesk.desk.cards.remarks import (
     LONGEST_REMARK,
     NothingSaid,
@@ -20,11 +32,13 @@ from settingsdesk.desk.cards.remarks import (
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence
+from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.clubs import this_club
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.fields import ParagraphField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.language import language, said
-from settingsdesk.web.frame.work import desk
+from settingsdesk.web.frame.work import code_key, desk
 from settingsdesk.web.squad import what_is_kept
 from settingsdesk.web.stations.phone import card_at_the_station
 
@@ -75,22 +89,60 @@ def show(code: str, line: str = "") -> str:
 
 def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -> str:
     with desk().store.work(holder.club_id, writes=False) as work:
-        seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
-        whose = desk_issued.issued(work, holder.card_id).athlete_id
+        seen, is_stopped, ask_first = _seen(work, holder, apparatus_id)
         remarks_made = remarks.told_on_card(work, holder.card_id)
-        stopped = desk_run.stopped_apparatus(work)
-        asked = remarks.ask_first(work, [whose], seen.now.kind)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,
-        is_stopped=seen.apparatus_id in stopped,
+        is_stopped=is_stopped,
         said=remarks_made,
-        ask_first=bool(asked),
+        ask_first=ask_first,
+        may_be_kept=_may_be_kept(seen, is_stopped=is_stopped, ask_first=ask_first),
         code=code,
         day=Day,
         moment=lambda at: Moment(at.astimezone()),
         looked_up=looked_up,
     )
+
+
+def _seen(
+    work: ClubSession, holder: Holder, apparatus_id: int | None
+) -> tuple[ScannedCard, bool, bool]:
+    """A card, whether the work at that apparatus is stopped, and whether a remark waits."""
+    seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
+    whose = desk_issued.issued(work, holder.card_id).athlete_id
+    stopped = desk_run.stopped_apparatus(work)
+    asked = remarks.ask_first(work, [whose], seen.now.kind)
+    return seen, seen.apparatus_id in stopped, bool(asked)
+
+
+def _may_be_kept(seen: ScannedCard, *, is_stopped: bool, ask_first: bool) -> bool:
+    """Whether its marks may be set: nobody keeps a file that is wrong from the beginning."""
+    halted = is_stopped or bool(seen.withdrawn_since)
+    return seen.current and not (halted or ask_first or seen.scratched)
+
+
+@blueprint.get("/C/<code>/card.pdf")
+def file(code: str) -> Response:
+    """The family's copy: the card once more, as it was printed, where it counts.
+
+    A PDF and not a page that is saved: it prints at its true size, with its square code, and no
+    saved page looks for years like one that was just looked up. On it stand version and day, and
+    whoever scans it learns whether it still counts.
+    """
+    holder = desk_issued.holder_of(desk().store, code)
+    with desk().store.work(holder.club_id, writes=False) as work:
+        seen, is_stopped, ask_first = _seen(work, holder, None)
+        card = desk_issued.copy_of(work, code_key(), holder.card_id)
+        paper = printed_in(paper_language.kept(work))
+    if card is None or not _may_be_kept(seen, is_stopped=is_stopped, ask_first=ask_first):
+        return redirect(url_for("card.show", code=code), 303)
+    response = make_response(cards_pdf([CardGroup((card,))], Size.A6, paper))
+    response.headers["Content-Type"] = "application/pdf"
+    response.headers["Content-Disposition"] = (
+        f'attachment; filename="card-version-{card.version}.pdf"'
+    )
+    return response
 
 
 def _now() -> str:
@@ -145,7 +197,21 @@ def _count_remark(holder: Holder) -> None:
 @blueprint.errorhandler(NoSuchCard)
 def opens_nothing(refusal: NoSuchCard) -> tuple[str, int]:
     """Never issued, withdrawn, ended, or of somebody who has left."""
-    return render_template("cards/card_page/none.html", sentence=str(refusal)), 404
+    sentence = str(refusal)
+    if isinstance(refusal, CardHasEnded) and _is_of_the_past(refusal):
+        sentence = Sentence(
+            "Nothing to do: the meet of this card is over. It counted until %(counted_until)s",
+            counted_until=Day(refusal.counted_until),
+        )
+    return render_template("cards/card_page/none.html", sentence=sentence), 404
+
+
+def _is_of_the_past(refusal: CardHasEnded) -> bool:
+    holder = refusal.holder
+    if holder is None:
+        return False
+    with desk().store.work(holder.club_id, writes=False) as work:
+        return desk_issued.meet_is_over(work, holder.card_id)
 
 
 class TooManyRemarksNow(TooManyAttempts):

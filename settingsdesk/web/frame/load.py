@@ -29,6 +29,10 @@ such halls fill the 100 a second of all, which keep a third of one processor bus
 PAPERS = Kind("papers", Pace(200, 1), Pace(400, 2))
 """PDF and XLSX: drawn anew each time, for a tenth of a second and more."""
 
+COPIES = Kind("copies", Pace(60, 0.2), Pace(200, 1))
+"""A family's copy of its card: drawn anew each time as papers are, and open to strangers, so that
+it is counted by itself and nobody waits for a crew sheet because of it."""
+
 SHEETS = Kind("sheets", Pace(200, 0.5), Pace(400, 1))
 """Sheets, lists and start orders that are sent in: a large meet brings a hundred in an evening."""
 
@@ -74,6 +78,8 @@ def _kind() -> Kind | None:
         return CARDS
     if endpoint in PAPER_ENDPOINTS:
         return PAPERS
+    if endpoint == "card.file":
+        return COPIES
     if endpoint in FILE_ENDPOINTS and request.method not in SAFE_METHODS:
         return SHEETS
     return None

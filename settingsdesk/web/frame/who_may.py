@@ -16,7 +16,7 @@ from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 
 CAPABILITY_ENDPOINTS = frozenset(
-    {"card.kept", "card.show", "card.tell", "invitation.take", "station.scanned"}
+    {"card.file", "card.kept", "card.show", "card.tell", "invitation.take", "station.scanned"}
 )
 """Pages whose address is the key: it must not be passed on."""
 
@@ -47,6 +47,7 @@ STATION_ENDPOINTS = frozenset(
         "station.fault",
         "station.marks",
         "station.card",
+        "station.scan",
         "station.leave",
     }
 )

@@ -98,6 +98,9 @@ STATIONS = "stations"
 WAITS = "waits"
 """Where the cookie has what the code of a waiting phone is worked out from."""
 
+ON_THE_MACHINE = ("localhost", "127.0.0.1")
+"""Where browsers give a page the camera without https."""
+
 LONGEST_TYPED = 300
 """Letters of a card's address as a hand-held reader types it; the rest is cut off."""
 
@@ -160,6 +163,7 @@ def for_this_station() -> dict[str, Any]:
     return {
         "length": length,
         "reading_in": lambda: phone().length_unit,
+        "has_camera": request.is_secure or request.host.partition(":")[0] in ON_THE_MACHINE,
         "words_here": words_of_the_script(AT_A_STATION),
         **right_now(),
     }
@@ -414,6 +418,12 @@ def card() -> Page:
                 wait = {"Retry-After": str(refusal.wait_seconds)}
                 return make_response(_card_asked(form), 429, wait)
     return _card_asked(form), form.status
+
+
+@blueprint.get("/station/scan")
+def scan() -> str:
+    """Read a card's code by the phone's own camera; where it cannot, the code is typed."""
+    return _form_page("scan", "", form=CardForm(MultiDict()))
 
 
 @blueprint.post("/station/leave")

@@ -16,6 +16,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import settings
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store import card_keys as kept_keys
 from tests.conftest import DemoClub
 from tests.desk.cards.scanning import scanned
 from tests.desk.sample_meet import BARS, CODE_KEY
@@ -148,3 +149,73 @@ class TestScratched:
         assert squad.page(here).scratched
         assert not squad.page(there).scratched
         assert not squad.page(squad.training).scratched
+
+
+class TestWhatToDo:
+    """One line for a family, true in whichever state the card is."""
+
+    NEW = "Ask the coach for a new card, and set nothing by this one."
+
+    def told(self, squad: Squad, card: Card, *, waits: bool = False) -> str:
+        return squad.page(card).to_do(waits_for_answer=waits)
+
+    def test_nothing_with_a_card_that_counts_also_beside_a_newer_one(self, squad: Squad) -> None:
+        here = squad.issue(squad.here)
+        assert (
+            self.told(squad, here)
+            == self.told(squad, squad.training)
+            == ("Nothing to do: it counts.")
+        )
+
+    def test_a_new_one_where_the_marks_have_changed_printed_or_not(self, squad: Squad) -> None:
+        squad.want_other()
+        assert self.told(squad, squad.training) == self.NEW
+        new = squad.train()
+        assert self.told(squad, squad.training, waits=True) == self.NEW
+        assert self.told(squad, new) == "Nothing to do: it counts."
+
+    def test_a_new_one_with_the_same_marks_where_something_else_has(self, squad: Squad) -> None:
+        here = squad.issue(squad.here)
+        with squad.club.work(writes=True) as session:
+            (entrant,) = entries.entrants(session, squad.here)
+            entries.number_entries(session, squad.here, {entrant.entry_id: "13"})
+        assert self.told(squad, here) == (
+            "Ask the coach for a new card; its marks will be the same."
+        )
+
+    def test_nothing_where_the_entry_was_taken_back_whatever_has_changed(
+        self, squad: Squad
+    ) -> None:
+        here = squad.issue(squad.here)
+        squad.want_other()
+        with squad.club.work(writes=True) as session:
+            (entrant,) = entries.entrants(session, squad.here)
+            entries.withdraw_entry(session, entrant.entry_id)
+        assert self.told(squad, here).startswith("Nothing to do: the entry was taken back.")
+        assert self.told(squad, squad.training) == self.NEW
+
+    def test_to_wait_where_somebody_said_that_something_is_wrong(self, squad: Squad) -> None:
+        assert "before the coach has answered" in self.told(squad, squad.training, waits=True)
+
+    def test_nothing_once_the_meet_is_over_but_not_for_a_card_that_ended_otherwise(
+        self, squad: Squad, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """The key of the codes was changed: a card for training is needed as before."""
+        here = squad.issue(squad.here)
+        key_before = date(2026, 12, 1)
+        with squad.club.store.installation(writes=True) as session:
+            kept_keys.end_cards(session, key_before)
+        with squad.club.work() as session:
+            over = {
+                card.url: desk_issued.meet_is_over(
+                    session, desk_issued.find(session, CODE_KEY, card.short_code).id
+                )
+                for card in (here, squad.training)
+            }
+        assert over == {here.url: False, squad.training.url: False}
+        monkeypatch.setattr(desk_issued, "today", lambda: date(2027, 12, 1))
+        with squad.club.work() as session:
+            card_id = desk_issued.find(session, CODE_KEY, here.short_code).id
+            assert desk_issued.meet_is_over(session, card_id)
+            card_id = desk_issued.find(session, CODE_KEY, squad.training.short_code).id
+            assert not desk_issued.meet_is_over(session, card_id)

@@ -1,17 +1,25 @@
 """The page behind a card's code, on the phone of whoever scans it."""
 
 import re
+from datetime import date
+from urllib.parse import urlsplit
 
 import pytest
 
-from settingsdesk.desk.cards import issued
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import cards as meet_cards
+from settingsdesk.desk.meet_day.cards import Choice, Grouping
 from settingsdesk.desk.squad import athletes, settings, still_right
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.web.frame.shown import day
+from tests.cards.reading import page_texts, symbols
 from tests.conftest import DemoClub
 from tests.desk.cards.test_issued import CODE_KEY
+from tests.desk.sample_meet import SmallMeet
 from tests.web.cards.making import change_spread, girls, issue
 from tests.web.pages import Page, Reader, words
 
@@ -51,7 +59,7 @@ class TestTheCardOnAPhone:
         with demo_club.work(writes=True) as session:
             new = athletes.add(session, Person("Neu", "Ana"))
             begun = settings.begin_with(session, new.id, 1, 1)
-            [card] = issued.issue(session, CODE_KEY, 1, [new.id])
+            [card] = desk_issued.issue(session, CODE_KEY, 1, [new.id])
         path = f"/C/{card.url.rpartition('/')[2]}"
         assert "! Not tried These marks are another athlete’s so far" in scanner.get(path).text
 
@@ -204,7 +212,7 @@ class TestAnOldCard:
             f"✕ Out of date Version 1 of {day(today())} was replaced by version 2 on"
             f" {day(today())}."
         ) in page.text
-        assert "Ask the coach for a new card." in page.text
+        assert "Ask the coach for a new card, and set nothing by this one." in page.text
         assert "Current" not in page.text
         [change] = [words(row) for body in page.tree.iter("tbody") for row in body.iter("tr")]
         assert change.startswith("Rail spread")
@@ -229,6 +237,19 @@ class TestAnOldCard:
         ) in page.text
         assert [words(one) for one in page.having("class", "value")][2] == "155.0"
 
+    def test_a_meets_card_says_that_its_meet_is_over(
+        self, demo_club: DemoClub, held: SmallMeet, scanner: Reader, monkeypatch
+    ) -> None:
+        """Nobody asks the coach for a card that nobody needs."""
+        key = CodeKey(demo_club.data.card_key(), "http://127.0.0.1:5000")
+        with demo_club.work(writes=True) as session:
+            made = meet_cards.issue(session, key, held.meet_id, Choice(Grouping.BY_START))
+        monkeypatch.setattr(desk_issued, "today", lambda: date(2027, 12, 1))
+        page = scanner.get(urlsplit(made.groups[0][1][0].url).path)
+
+        assert page.status == 404
+        assert "Nothing to do: the meet of this card is over. It counted until" in page.text
+
     def test_the_coach_sees_which_cards_are_old(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
@@ -239,3 +260,50 @@ class TestAnOldCard:
         page = demo_pages.get(f"/cards/athlete/{girls(demo_club, 1)[0]}")
 
         assert [words(one) for one in page.having("class", "tag")] == ["✓ Newest", "! Out of date"]
+
+
+class TestTheFamilysCopy:
+    def test_is_the_card_itself_with_nothing_more_than_its_page_says(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        """It prints at its true size, and its code tells later whether it still counts."""
+        path = issue(demo_club, with_club=True)
+        page = scanner.get(path)
+        assert "✓ Current" in page.text
+        assert "Nothing to do: it counts." in page.text
+        kept = page.follow("Keep this card as a file (PDF)")
+
+        assert kept.response.headers["Content-Type"] == "application/pdf"
+        assert "attachment" in kept.response.headers["Content-Disposition"]
+        assert kept.response.headers["Cache-Control"] == "no-store"
+        pdf = kept.response.data
+        [text] = page_texts(pdf)
+        assert "Jagna B." in text
+        assert "Quillmoor" not in text
+        [symbol] = symbols(pdf, 200)
+        code = path.rpartition("/")[2]
+        assert f"/C/{code}/11" in symbol
+        assert scanner.get(urlsplit(symbol).path).heading == "Jagna B."
+
+    def test_of_a_card_that_does_not_count_there_is_none(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        """Who kept the link, or is quick to press it, is led to what the page says."""
+        path = issue(demo_club)
+        change_spread(demo_club, 1550)
+        page = scanner.get(path)
+        assert "Keep this card as a file" not in page.text
+        assert "What is kept about athletes" in page.text
+
+        led = scanner.get(f"{path}/card.pdf")
+        assert led.address == path
+        assert "✕ Out of date" in led.text
+
+    def test_nor_while_a_message_from_it_waits(self, demo_club: DemoClub, scanner: Reader) -> None:
+        path = issue(demo_club)
+        remarks.receive(demo_club.store, path.rpartition("/")[2], "The low rail felt high")
+        page = scanner.get(path)
+
+        assert "Nothing to do before the coach has answered" in page.text
+        assert "Keep this card as a file" not in page.text
+        assert scanner.get(f"{path}/card.pdf").address == path

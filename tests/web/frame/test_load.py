@@ -9,7 +9,7 @@ from flask import Flask
 from settingsdesk.desk.workers import SeveralWorkers
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH
 from settingsdesk.web.frame import load
-from settingsdesk.web.frame.load import CARDS, PAPERS, SHEETS
+from settingsdesk.web.frame.load import CARDS, COPIES, PAPERS, SHEETS
 from settingsdesk.web.frame.paces import (
     MOST_CLIENTS,
     Counts,
@@ -180,6 +180,7 @@ class TestPapersAndSheets:
         [
             (PAPERS, "GET", "/cards/1/cards.pdf"),
             (PAPERS, "GET", "/sheets/squad.xlsx"),
+            (COPIES, "GET", f"/C/{'A' * 26}/card.pdf"),
             (SHEETS, "POST", "/sheets/"),
         ],
     )
@@ -204,5 +205,5 @@ class TestPapersAndSheets:
             for rule in app.url_map.iter_rules()
             if rule.rule.endswith((".pdf", ".xlsx", ".csv"))
         }
-        assert drawn - load.PAPER_ENDPOINTS == {"sheets.template_as_csv"}
+        assert drawn - load.PAPER_ENDPOINTS == {"sheets.template_as_csv", "card.file"}
         assert drawn >= load.PAPER_ENDPOINTS
