@@ -178,7 +178,7 @@ class RowNumber(IntegerConverter):
 class Digits(BaseConverter):
     """The digits behind a card's code, few enough to be a line of lengths."""
 
-    regex = r"[0-9]{6,40}"
+    regex = r"[0-9]{1,40}"
 
 
 def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:

@@ -8,6 +8,7 @@ their address.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from io import BytesIO
+from urllib.parse import urlsplit
 
 from pyotp import TOTP
 from werkzeug.routing import Rule
@@ -336,6 +337,7 @@ def _with_new_settings(hall: Hall) -> Page:
 ADDRESSES: dict[str, Callable[[Hall], str]] = {
     "apparatus_sheets.look": lambda hall: _apparatus_sheet(hall).address,
     "athletes.squad_mates": lambda hall: "/athletes/13/settings/2/squad-mates",
+    "card.file": lambda hall: f"{urlsplit(hall.meet_card).path}/card.pdf",  # nothing is asked of it
     "coach_lists.look": lambda hall: _list_of_meet(hall).address,
     "crew_sheets.some_pdf": lambda hall: f"/crew-sheets/some.pdf?rotation={hall.order_id}",
     "coach_lists.look: squad": lambda hall: _list_of_squad(hall).address,
