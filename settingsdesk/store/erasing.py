@@ -33,7 +33,6 @@ from settingsdesk.store.work import ClubSession
 NO_NAMES = frozenset(
     {
         *(
-            "asked",
             "lines",
             "result",
             "stops",

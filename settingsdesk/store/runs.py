@@ -203,6 +203,16 @@ def of_rotations_whole(session: Session, rotation_ids: Iterable[int]) -> Sequenc
     ).all()
 
 
+def begins_of(session: Session, rotation_ids: Iterable[int]) -> Sequence[tuple[int, int, Any]]:
+    """The first event of every run of those rotations, the first begun first.
+
+    Each as the rotation's number, the run's, and what the event tells.
+    """
+    asked = select(Run.rotation_id, Run.id, RunEvent.told).join(RunEvent, RunEvent.run_id == Run.id)
+    asked = asked.where(Run.rotation_id.in_(list(rotation_ids)), RunEvent.number == 1)
+    return [(a, b, told) for a, b, told in session.execute(asked.order_by(Run.id))]
+
+
 def of_model(session: Session, model_id: int, limit: int) -> Sequence[Run]:
     """The last ``limit`` runs on apparatus of a model with their events, the latest first."""
     asked = select(Run).options(selectinload(Run.events)).join(Run.apparatus)

@@ -1,9 +1,9 @@
 """Orders of a rotation: lanes of turns, one for each apparatus, with what moves between them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import takewhile
+from itertools import groupby, takewhile
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.order_request import OrderRequest
@@ -42,13 +42,32 @@ class Reached:
 class PlannedTurn(Reached):
     """One athlete's turn: the setup for it, and the change-over before it.
 
-    ``differs`` are the axes that stand at another stop than the athlete's own, within what is
-    accepted.
+    ``place`` is counted in the athlete's group, where there are several, and ``number`` among all
+    turns; both from 1. ``differs`` are the axes that stand at another stop than the athlete's own,
+    within what is accepted.
     """
 
     place: int
+    number: int
     member: Member
     differs: tuple[AxisFit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """The turns of one of several groups, by its number among what is asked.
+
+    ``after_s`` is from the begin of the whole to that of the change-over before its first turn.
+    """
+
+    group: int
+    turns: tuple[PlannedTurn, ...]
+    after_s: int
+
+    @property
+    def seconds(self) -> int:
+        """Its change-overs together."""
+        return sum(turn.seconds for turn in self.turns)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +75,14 @@ class Lane:
     """The turns on one apparatus in order, from the setup that stood at its start.
 
     ``closing`` is the setup at which it shall stand after the last turn, where one was asked for.
+    ``blocks`` are the turns group by group; none where all are one group.
     """
 
     piece: Piece
     start: Setup
     turns: tuple[PlannedTurn, ...]
     closing: Reached | None
+    blocks: tuple[Block, ...] = ()
 
     @property
     def seconds(self) -> int:
@@ -80,8 +101,8 @@ class Lane:
         rests = []
         for turn in self.turns:
             if turn.member.id in latest:
-                rests.append(turn.place - latest[turn.member.id] - 1)
-            latest[turn.member.id] = turn.place
+                rests.append(turn.number - latest[turn.member.id] - 1)
+            latest[turn.member.id] = turn.number
         return min(rests, default=None)
 
     def served_by(self, turn: PlannedTurn) -> tuple[Member, ...]:
@@ -92,7 +113,7 @@ class Lane:
         if not turn.moves_something:
             return ()
         here = takewhile(
-            lambda one: one is turn or not one.moves_something, self.turns[turn.place - 1 :]
+            lambda one: one is turn or not one.moves_something, self.turns[turn.number - 1 :]
         )
         return tuple({one.member.id: one.member for one in here}.values())
 
@@ -153,21 +174,33 @@ def _lane(
 ) -> Lane:
     planned, here = [], tuple(start)
     takes_s = crew_time(piece.model, asked.hands)
-    for place, (athlete_id, stops) in enumerate(turns, start=1):
-        setup = tuple(stops)
+    places: dict[int | None, int] = {}
+    for number, (athlete_id, stops) in enumerate(turns, start=1):
+        setup, group = tuple(stops), asked.group_of(athlete_id)
+        places[group] = places.get(group, 0) + 1
         planned.append(
             PlannedTurn(
                 model=piece.model,
                 start=here,
                 setup=setup,
                 seconds=takes_s(here, setup),
-                place=place,
+                place=places[group],
+                number=number,
                 member=members[athlete_id],
                 differs=_differing(carried.get(athlete_id), piece, setup),
             )
         )
         here = setup
-    return Lane(piece, tuple(start), tuple(planned), _closing(piece, here, asked))
+    blocks = tuple(_blocks(planned, asked)) if asked.groups else ()
+    return Lane(piece, tuple(start), tuple(planned), _closing(piece, here, asked), blocks)
+
+
+def _blocks(turns: Sequence[PlannedTurn], asked: OrderRequest) -> Iterator[Block]:
+    after_s = 0
+    for group, some in groupby(turns, lambda turn: asked.group_of(turn.member.id)):
+        block = Block(group or 0, tuple(some), after_s)
+        yield block
+        after_s += block.seconds + asked.turn_s * len(block.turns)
 
 
 def _closing(piece: Piece, here: Setup, asked: OrderRequest) -> Reached | None:

@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.rotations.lanes import Lane, PlannedTurn
+from settingsdesk.desk.rotations.lanes import Block, Lane, PlannedTurn
 from settingsdesk.desk.rotations.view import OrderIsNone, RotationView
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
@@ -48,17 +48,33 @@ def other_mats(piece: Piece, day: date, unit: Unit) -> list[str]:
 def order_papers(view: RotationView, unit: Unit, at: datetime) -> list[CrewPaper]:
     """The best order of a rotation, a paper for each apparatus; ``OrderIsNone`` without one.
 
-    Names are as on cards, so that it can be sent to the team.
+    Of several groups each that was not begun has a paper of its own. Names are as on cards, so that
+    it can be sent to the team.
     """
     if view.ordered is None or view.ordered.outdated:
         raise OrderIsNone(view.name)
-    return [_paper(view, lane, unit, at) for lane in view.ordered.best.lanes if lane.turns]
+    return [
+        _paper(view, lane, block, unit, at)
+        for lane in view.ordered.best.lanes
+        for block in (view.blocks_to_come if lane.blocks else (None,))
+        if lane.turns
+    ]
 
 
-def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPaper:
+def _paper(
+    view: RotationView, lane: Lane, block: Block | None, unit: Unit, at: datetime
+) -> CrewPaper:
+    """The turns of an apparatus, or of one of several groups there."""
     model, piece = lane.piece.model, lane.piece
+    turns = block.turns if block else lane.turns
+    is_last = turns[-1] is lane.turns[-1]
+    changes = (*turns, *([lane.closing] if lane.closing and is_last else ()))
+    rotation = view.name
+    if block:
+        called = view.called_group(block.group)
+        rotation = Sentence("%(rotation)s, %(group)s", rotation=view.name, group=called)
     return CrewPaper(
-        title=Sentence("%(rotation)s, %(apparatus)s", rotation=view.name, apparatus=piece.name),
+        title=Sentence("%(rotation)s, %(apparatus)s", rotation=rotation, apparatus=piece.name),
         above=(
             day_in_words(view.held_on),
             Sentence(
@@ -66,14 +82,17 @@ def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPape
                 people=HANDS[view.asked.hands],
                 scale=piece.scale_used,
             ),
-            _begins(view, " / ".join(model.marks(lane.start).values())),
+            _begins(view, block, " / ".join(model.marks(turns[0].start).values())),
             Sentence("Lengths: %(datums)s.", datums=measured_from(model)),
             *other_mats(piece, view.held_on, unit),
         ),
         axes=tuple(axis.kind.name for axis in model.axes),
-        rows=tuple(_row(view, lane, turn, unit) for turn in lane.turns),
+        rows=tuple(_row(view, lane, turn, unit) for turn in turns),
         below=(
-            in_all(sum(turn.moves_something for turn in lane.changes), lane.seconds),
+            in_all(
+                sum(change.moves_something for change in changes),
+                sum(change.seconds for change in changes),
+            ),
             *_why(view),
         ),
         cautions=CAUTIONS,
@@ -81,7 +100,14 @@ def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPape
     )
 
 
-def _begins(view: RotationView, marks: str) -> Sentence:
+def _begins(view: RotationView, block: Block | None, marks: str) -> Sentence:
+    if block and block.after_s:
+        return Sentence(
+            "Begins from %(marks)s, where the group before ends, after about %(minutes)s:"
+            " compare before.",
+            marks=marks,
+            minutes=minutes(block.after_s),
+        )
     if view.is_to_come:
         return Sentence("Planned from %(marks)s: read the present marks before.", marks=marks)
     return Sentence(

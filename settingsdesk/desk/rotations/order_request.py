@@ -11,6 +11,8 @@ from settingsdesk.domain.hall.models import Setup
 MOST_TURNS_EACH = 9
 MOST_REST_TURNS = 20
 LONGEST_TURN_S = 600
+MOST_GROUPS = 6
+"""One after the other on one evening; the planner's limit."""
 USUAL_TURN_S = 60
 """An estimate of one athlete's go, until the coach says another."""
 
@@ -26,10 +28,12 @@ class OrderRequest:
     1-based turn. ``apparatus`` are those it is held on besides the first one; with several,
     ``soonest`` asks for the earliest end instead of the least change-over time in all, and
     ``equal_numbers`` for as many athletes on each, one more at most. ``finals``
-    are pairs of apparatus and the setup at which it shall stand afterwards. In a rotation under
-    way, ``had`` are pairs of athlete and turns already had, and ``just_had`` those
-    whose turns were the last, the latest last. ``as_drawn`` keeps the list's order: it is a
-    meet's start order, which nothing re-arranges.
+    are pairs of apparatus and the setup at which it shall stand afterwards. ``groups`` go one after
+    the other, as listed or with ``groups_free`` in any order, and are called by ``group_names``;
+    first, last and places are of each athlete's own group then. In a rotation under way, ``had``
+    are pairs of athlete and turns already had, and ``just_had`` those whose turns were the last,
+    the latest last. ``as_drawn`` keeps the list's order: it is a meet's start order, which nothing
+    re-arranges.
     """
 
     turns: int = 1
@@ -49,6 +53,9 @@ class OrderRequest:
     soonest: bool = False
     equal_numbers: bool = False
     finals: tuple[tuple[int, Setup], ...] = ()
+    groups: tuple[tuple[int, ...], ...] = ()
+    group_names: tuple[str, ...] = ()
+    groups_free: bool = False
     had: tuple[tuple[int, int], ...] = ()
     just_had: tuple[int, ...] = ()
     as_drawn: bool = False
@@ -64,6 +71,40 @@ class OrderRequest:
         """Where that apparatus shall stand after the last turn; None where it does not matter."""
         return dict(self.finals).get(apparatus_id)
 
+    @property
+    def nameless(self) -> "OrderRequest":
+        """The same without any word that somebody wrote: as it is kept with an order."""
+        return replace(self, group_names=())
+
+    def group_of(self, athlete_id: int) -> int | None:
+        """The number of an athlete's group; None where there are no groups."""
+        numbers = (n for n, group in enumerate(self.groups) if athlete_id in group)
+        return next(numbers, None)
+
+    def for_groups(self, numbers: Sequence[int]) -> "OrderRequest":
+        """What is asked of these groups only."""
+        there = [athlete_id for number in numbers for athlete_id in self.groups[number]]
+        return self.only_for(there) if self.groups else self
+
+    def with_groups(self, groups: Mapping[str, Sequence[int]]) -> "OrderRequest":
+        """The same with these groups, by name; those of nobody are none, and one alone is none."""
+        some = {name: tuple(group) for name, group in groups.items() if group}
+        if len(some) < 2:
+            return replace(self, groups=(), group_names=(), groups_free=False)
+        return replace(self, groups=tuple(some.values()), group_names=tuple(some))
+
+    def _groups_for(self, athlete_ids: Sequence[int]) -> dict[str, list[int]]:
+        """The groups with those of them who are listed; whoever is new is in the last one."""
+        names = self.group_names or tuple(map(str, range(len(self.groups))))  # kept with an order
+        found = {
+            name: [athlete_id for athlete_id in group if athlete_id in athlete_ids]
+            for name, group in zip(names, self.groups, strict=True)
+        }
+        if found:
+            new = [one for one in athlete_ids if self.group_of(one) is None]
+            found[names[-1]] += new
+        return found
+
     def only_for(self, athlete_ids: Sequence[int]) -> "OrderRequest":
         """The same without what is wished of somebody who is not on the list."""
         listed = set(athlete_ids)
@@ -71,8 +112,9 @@ class OrderRequest:
             tuple(athlete_id for athlete_id in group if athlete_id in listed)
             for group in self.together
         ]
+        asked = self.with_groups(self._groups_for(athlete_ids)) if self.groups else self
         return replace(
-            self,
+            asked,
             first=self.first if self.first in listed else None,
             last=self.last if self.last in listed else None,
             before=tuple(pair for pair in self.before if listed.issuperset(pair)),
@@ -94,6 +136,7 @@ class OrderRequest:
             before=tuple((named(earlier), named(other)) for earlier, other in self.before),
             together=tuple(tuple(map(named, group)) for group in self.together),
             places=tuple((named(athlete), place) for athlete, place in self.places),
+            groups=tuple(tuple(map(named, group)) for group in self.groups),
             had=tuple((named(athlete), turns) for athlete, turns in self.had),
             just_had=tuple(map(named, self.just_had)),
         )
@@ -105,8 +148,8 @@ class OrderRequest:
     @staticmethod
     def from_data(data: Mapping[str, Any]) -> "OrderRequest":
         """The wishes that such data describe; what is not said is as usual."""
-        groups = ("before", "together", "places", "had")
-        plain = ("apparatus", "just_had")
+        groups = ("before", "together", "places", "groups", "had")
+        plain = ("apparatus", "group_names", "just_had")
         return OrderRequest(
             **dict(data)
             | {name: tuple(tuple(group) for group in data.get(name, ())) for name in groups}

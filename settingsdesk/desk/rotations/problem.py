@@ -73,6 +73,8 @@ def problem_of(
             in_rounds=asked.in_rounds,
             one_setup=asked.one_setup,
             equal_numbers=asked.equal_numbers and len(pieces) > 1,
+            groups=tuple(tuple(map(athlete_key, group)) for group in asked.groups),
+            groups_in_order=not asked.groups_free,
             just_had=tuple(map(athlete_key, asked.just_had)),
         )
     except NotARotationProblem as refused:
@@ -90,9 +92,14 @@ def problem_of(
 def kept_answer(
     pieces: Mapping[int, Piece], problem: Problem, solution: Solution
 ) -> dict[str, Any]:
-    """The answer as it is kept: three orders, where they begin, and what is proven."""
+    """The answer as it is kept: its orders, where they begin, and what is proven."""
     as_listed, by_height = usual_plans(problem)
-    plans = {"best": solution.plan, "as_listed": as_listed, "by_height": by_height}
+    plans = {
+        "best": solution.plan,
+        "as_listed": as_listed,
+        "by_height": by_height,
+        "group_by_group": solution.group_by_group,
+    }
     return {
         "starts": {
             str(number): list(piece.must_stand_somewhere()) for number, piece in pieces.items()

@@ -33,6 +33,8 @@ def part_of(where: Where, asked: OrderRequest) -> Part | None:
     match where:
         case ("wishes",):
             return "apparatus", 0
+        case ("athletes", int()):  # in no group
+            return "groups", 0
         case ("wishes", *wish):
             return _part_of_wish(tuple(wish), asked)
         case (str(kind), int(number), *_):

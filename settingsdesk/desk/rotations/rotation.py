@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import count
@@ -18,6 +18,7 @@ from settingsdesk.desk.rotations.order_request import (
 )
 from settingsdesk.desk.rotations.problem import kept_answer
 from settingsdesk.desk.rotations.view import (
+    BegunPart,
     RotationView,
     as_planned,
     drawn_of,
@@ -37,6 +38,7 @@ from settingsdesk.planner.solve import solve
 from settingsdesk.planner.wish_costs import wish_costs
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store import taking_away
 from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
@@ -107,8 +109,9 @@ def on_day(
         {turn.athlete_id for row in rows for turn in row.turns},
         {piece.id: piece for those in pieces for piece in those.values()}.values(),
     )
+    begun = _begun_parts(session, rows)
     return [
-        with_order(_view(row, those, carried, plans.get(row.id)))
+        with_order(_view(row, those, carried, plans.get(row.id), begun.get(row.id, ())))
         for row, those in zip(rows, pieces, strict=True)
     ]
 
@@ -148,6 +151,7 @@ def add_rotation(
     ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is asked.
     """
     asked = asked or OrderRequest()
+    athlete_ids = sorted(athlete_ids, key=lambda one: asked.group_of(one) or 0)
     pieces = _pieces(session, kept_apparatus.by_id(session, apparatus_id), asked, at_hand)
     first = pieces[apparatus_id]
     first.must_be_in_use()
@@ -275,14 +279,32 @@ def change_list(
     row = _to_arrange(session, view)
     known = {member.id: member for member in view.listed}
     new = [athlete_id for athlete_id in dict.fromkeys(athlete_ids) if athlete_id not in known]
-    carried = view.carried
+    carried, asked = view.carried, view.asked
     if new:
         known |= desk_athletes.members(session, new)
+        asked = _with_newcomers(asked, [known[athlete_id] for athlete_id in new])
         theirs = desk_settings.on_pieces(session, new, view.pieces.values())
         carried = {number: {**before, **theirs[number]} for number, before in carried.items()}
-    return _relisted(
-        session, row, view, [known[athlete_id] for athlete_id in athlete_ids], view.asked, carried
-    )
+    listed = [known[athlete_id] for athlete_id in athlete_ids]
+    return _relisted(session, row, view, listed, asked, carried)
+
+
+def _with_newcomers(asked: OrderRequest, new: Iterable[Member]) -> OrderRequest:
+    """Of several groups, whoever is new is in the one of their own name, or else in the last."""
+    if not asked.groups:
+        return asked
+    joining = in_groups(new, asked.group_names)
+    groups = zip(asked.group_names, asked.groups, strict=True)
+    return asked.with_groups({name: [*group, *joining[name]] for name, group in groups})
+
+
+def in_groups(members: Iterable[Member], names: Sequence[str]) -> dict[str, list[int]]:
+    """Those athletes by the groups of those names; who is in none of them is in the last."""
+    groups: dict[str, list[int]] = {name: [] for name in names}
+    for member in members:
+        name = member.person.group_name
+        groups[name if name in groups else names[-1]].append(member.id)
+    return groups
 
 
 def take_off_who_left(session: ClubSession, view: RotationView) -> RotationView:
@@ -375,8 +397,10 @@ def _relisted(
         number: {athlete_id: own[athlete_id] for athlete_id in ids if athlete_id in own}
         for number, own in carried.items()
     }
-    _must_be_orderable(view.pieces, listed, theirs)
     asked = asked.only_for(ids)
+    listed = _by_groups(listed, asked)
+    ids = [member.id for member in listed]
+    _must_be_orderable(view.pieces, listed, theirs)
     kept_rotations.relist(session, row, ids)
     row.asked = asked.to_data()
     session.flush()
@@ -384,9 +408,14 @@ def _relisted(
     return with_order(changed)
 
 
+def _by_groups(listed: Sequence[Member], asked: OrderRequest) -> list[Member]:
+    """The list group by group, where there are several; in each as it is."""
+    return sorted(listed, key=lambda member: asked.group_of(member.id) or 0)
+
+
 def _lane(view: RotationView) -> Lane:
     view.must_be_in_use()
-    if view.ordered is None or len(view.ordered.best.lanes) != 1:
+    if view.ordered is None or len(view.ordered.best.lanes) != 1 or view.asked.groups:
         raise NotOneOrder
     return view.ordered.best.lanes[0]
 
@@ -404,7 +433,8 @@ def keep_order(session: ClubSession, view: RotationView, solution: Solution) -> 
         return present
     result = kept_answer(view.pieces, view.problem, solution)
     result |= {
-        "asked": view.asked.to_data(),
+        "after_run": max((part.run_id for part in view.begun), default=0),
+        "asked": view.asked.nameless.to_data(),
         "wanted": wanted_stops(view),
         "accepted": leeways(view),
     }
@@ -443,7 +473,7 @@ def weigh(session: ClubSession, view: RotationView) -> RotationView:
 def _up_to_date(session: ClubSession, view: RotationView) -> RotationView | None:
     """The rotation as it is now, where an order for the same wishes is up to date."""
     plan = kept_rotations.latest_plan(session, view.id)
-    if plan is None or OrderRequest.from_data(plan.result["asked"]) != view.asked:
+    if plan is None or OrderRequest.from_data(plan.result["asked"]) != view.asked.nameless:
         return None
     row = kept_rotations.by_id(session, view.id)
     if who_is_on(plan) != {turn.athlete_id for turn in row.turns}:
@@ -479,7 +509,9 @@ def read(
     plan = None if asked.as_drawn else kept_rotations.latest_plan(session, row.id)
     pieces = as_planned(_pieces(session, row.apparatus, asked, at_hand), row.held_on, plan)
     ids = [turn.athlete_id for turn in row.turns]
-    view = _view(row, pieces, desk_settings.on_pieces(session, ids, pieces.values()), plan)
+    begun = _begun_parts(session, [row])
+    carried = desk_settings.on_pieces(session, ids, pieces.values())
+    view = _view(row, pieces, carried, plan, begun.get(row.id, ()))
     if view.is_drawn:
         return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
     return with_order(view)
@@ -490,6 +522,7 @@ def _view(
     pieces: Mapping[int, Piece],
     carried: Mapping[int, Mapping[int, Carried]],
     plan: kept_rotations.RotationPlan | None,
+    begun: Sequence[BegunPart] = (),
 ) -> RotationView:
     """A rotation without its order; ``carried`` may tell of more apparatus and athletes."""
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
@@ -511,7 +544,20 @@ def _view(
         ordered=None,
         row=row,
         plan=plan,
+        begun=tuple(begun),
     )
+
+
+def _begun_parts(
+    session: ClubSession, rows: Iterable[kept_rotations.Rotation]
+) -> dict[int, list[BegunPart]]:
+    """The parts of those rotations' groups that were taken to the bars, by rotation."""
+    in_groups = [row.id for row in rows if OrderRequest.from_data(row.asked).groups]
+    found: dict[int, list[BegunPart]] = {}
+    for rotation_id, run_id, told in kept_runs.begins_of(session, in_groups) if in_groups else ():
+        if told.get("part"):
+            found.setdefault(rotation_id, []).append(BegunPart(run_id, told["part"]))
+    return found
 
 
 def to_arrange(

@@ -8,11 +8,11 @@ from typing import Any
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.rotations.lanes import Order, read_order
+from settingsdesk.desk.rotations.lanes import Block, Order, read_order
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.problem import kept_plan, names_of, problem_of
 from settingsdesk.desk.rotations.wish_costs import ToldWish, told_with_costs, weighable
-from settingsdesk.desk.rotations.wishes_in_words import Part, told_parts
+from settingsdesk.desk.rotations.wishes_in_words import Part, called_group, told_parts
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -28,7 +28,8 @@ from settingsdesk.store import rotations as kept_rotations
 class OrderedRotation:
     """The best order beside the order as listed and the rule of thumb, sorted by height.
 
-    The other two are None where such an order cannot keep what is asked. ``goal_s`` is what was
+    The other two are None where such an order cannot keep what is asked. ``group_by_group`` is that
+    in which each of several groups was planned by itself. ``goal_s`` is what was
     to be small, and ``bound_s`` is proven: no order has less. ``outdated`` says why the order
     should be made anew, or is empty; ``changed`` are the athletes whose own stops, or
     what they accept, are others now. ``costs`` say what the wishes cost, as far as that was worked
@@ -46,6 +47,7 @@ class OrderedRotation:
     outdated: str
     changed: frozenset[int]
     costs: tuple[WishCost, ...] = ()
+    group_by_group: Order | None = None
 
     @property
     def gap_s(self) -> int:
@@ -57,6 +59,14 @@ class OrderedRotation:
         return other.seconds - self.best.seconds
 
 
+@dataclass(frozen=True, slots=True)
+class BegunPart:
+    """The part of a group that was taken to the bars, by its run's number and its name."""
+
+    run_id: int
+    name: str
+
+
 @dataclass(frozen=True)
 class RotationView:
     """One rotation whole: its apparatus, its list, what is asked, and its order if one was made.
@@ -65,7 +75,8 @@ class RotationView:
     come they stand where the plan begins, once there is one: what stands there now says nothing of
     that day. ``row`` is
     what it was read from, and ``plan`` the planner's latest answer as it was kept; one that no
-    longer fits the scales is no order.
+    longer fits the scales is no order. ``begun`` are the parts of several groups that were taken to
+    the bars, the first begun first.
     """
 
     id: int
@@ -78,6 +89,24 @@ class RotationView:
     ordered: OrderedRotation | None
     row: kept_rotations.Rotation
     plan: kept_rotations.RotationPlan | None
+    begun: tuple[BegunPart, ...] = ()
+
+    @property
+    def groups_to_come(self) -> tuple[int, ...]:
+        """The numbers of the groups whose part was not begun; all, where every part was."""
+        return _to_come(self.asked, self.begun)
+
+    @property
+    def blocks_to_come(self) -> tuple[Block, ...]:
+        """The turns of those groups in the order of the plan, where it has them by groups."""
+        lanes = self.ordered.best.lanes if self.ordered else ()
+        return tuple(
+            block for lane in lanes for block in lane.blocks if block.group in self.groups_to_come
+        )
+
+    def called_group(self, number: int) -> str:
+        """What one of several groups is called."""
+        return called_group(self.asked, number)
 
     @property
     def is_to_come(self) -> bool:
@@ -104,11 +133,19 @@ class RotationView:
         self.must_not_be_drawn()
         if self.gone:
             raise HaveLeft(self.gone)
-        return problem_of(self.pieces, self.listed, self.carried, self.asked)
+        asked, listed = self.asked, self.listed
+        if asked.groups:
+            here = {one for number in self.groups_to_come for one in asked.groups[number]}
+            listed = tuple(member for member in listed if member.id in here)
+            asked = asked.for_groups(self.groups_to_come)
+        return problem_of(self.pieces, listed, self.carried, asked)
 
     @property
     def best_plan(self) -> Plan | None:
-        """Its best order as the planner has it, where one counts that is up to date."""
+        """Its best order as the planner has it, where one counts that is up to date.
+
+        Of several groups that is of all of them, until the first was begun.
+        """
         if self.plan is None or self.ordered is None or self.ordered.outdated:
             return None
         return kept_plan(self.plan.result["orders"])
@@ -139,7 +176,9 @@ class RotationView:
     def lacks_costs(self) -> bool:
         """Whether its order is up to date and does not say what each wish costs."""
         ordered = self.ordered
-        if ordered is None or ordered.outdated or self.is_drawn:
+        if ordered is None or ordered.outdated or self.is_drawn or self.plan is None:
+            return False
+        if self.asked.groups and _begun_since(self, self.plan):
             return False
         return len(ordered.costs) < len(list(weighable(self._told, self.asked)))
 
@@ -199,6 +238,17 @@ class RotationView:
             piece.must_be_in_use()
 
 
+def _to_come(asked: OrderRequest, begun: Sequence[BegunPart]) -> tuple[int, ...]:
+    """Whose part was not begun; once every part was, all are to come once more."""
+    numbers = range(len(asked.groups))
+    had: set[int] = set()
+    for part in begun:
+        had |= {number for number in numbers if called_group(asked, number) == part.name}
+        if len(had) == len(numbers):
+            had.clear()
+    return tuple(number for number in numbers if number not in had)
+
+
 def as_planned(
     pieces: Mapping[int, Piece], held_on: date, plan: kept_rotations.RotationPlan | None
 ) -> dict[int, Piece]:
@@ -243,6 +293,7 @@ def _ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> Ordere
         best=best,
         as_listed=orders.get("as_listed"),
         by_height=orders.get("by_height"),
+        group_by_group=orders.get("group_by_group"),
         goal_s=result["goal_s"],
         bound_s=result["bound_s"],
         proven=result["proven"],
@@ -294,19 +345,66 @@ def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> frozenset[int
 def _outdated(view: RotationView, plan: kept_rotations.RotationPlan) -> str:
     """Why what was planned is no longer what would be planned now."""
     result = plan.result
-    if who_is_on(plan) != {member.id for member in view.listed}:
+    if who_is_on(plan) != _planned_for(view, plan):
         return "The list of athletes was changed after this order was planned."
     if view.gone:
         return f"{have_left(view.gone)} since this order was planned."
-    if OrderRequest.from_data(result["asked"]) != view.asked:
+    if OrderRequest.from_data(result["asked"]) != view.asked.nameless:
         return "The wishes were changed after this order was planned."
     if result["wanted"] != wanted_stops(view) or _accepts_otherwise(view, result):
         return "Settings or the apparatus's scale have changed since this order was planned."
     if any(piece.setup is None for piece in view.pieces.values()):
         return "The present marks of the apparatus are not known."
-    if any(view.pieces[int(key)].setup != tuple(start) for key, start in result["starts"].items()):
+    since = _begun_since(view, plan)
+    in_plan = _groups_in(view, plan)
+    if since and not since.issuperset(in_plan) and since != set(in_plan[: len(since)]):
+        return "The groups went in another order than planned."
+    if any(view.pieces[int(key)].setup != at for key, at in _should_stand(view, plan).items()):
         return "The marks on the apparatus are different now than when this order was planned."
     return ""
+
+
+def _planned_for(view: RotationView, plan: kept_rotations.RotationPlan) -> set[int]:
+    """Whom an order had to give turns when it was made: all but groups that were over by then."""
+    if not view.asked.groups:
+        return {member.id for member in view.listed}
+    before = [part for part in view.begun if part.run_id <= _after_run(plan)]
+    return {one for number in _to_come(view.asked, before) for one in view.asked.groups[number]}
+
+
+def _after_run(plan: kept_rotations.RotationPlan) -> int:
+    """The latest run that was begun before an order was made."""
+    return int(plan.result.get("after_run", 0))
+
+
+def _begun_since(view: RotationView, plan: kept_rotations.RotationPlan) -> set[int]:
+    """The groups of which the part was begun after an order was made."""
+    names = {part.name for part in view.begun if part.run_id > _after_run(plan)}
+    groups = range(len(view.asked.groups))
+    return {number for number in groups if called_group(view.asked, number) in names}
+
+
+def _groups_in(view: RotationView, plan: kept_rotations.RotationPlan) -> list[int]:
+    """The groups in the order in which they go by an order that was kept."""
+    [lane, *_] = plan.result["orders"]["best"].values()
+    numbers = (view.asked.group_of(athlete_id) for athlete_id, _ in lane)
+    return [number for number in dict.fromkeys(numbers) if number is not None]
+
+
+def _should_stand(view: RotationView, plan: kept_rotations.RotationPlan) -> dict[str, Setup]:
+    """Where each apparatus stands as long as everything goes by an order that was kept.
+
+    That is where it begins, or where the groups that went since have left it; all over, it begins
+    once more.
+    """
+    result = plan.result
+    stands = {key: tuple(start) for key, start in result["starts"].items()}
+    since = _begun_since(view, plan)
+    if since and not since.issuperset(_groups_in(view, plan)):
+        for key, lane in result["orders"]["best"].items():
+            over = [stops for one, stops in lane if view.asked.group_of(one) in since]
+            stands[key] = tuple(over[-1])
+    return stands
 
 
 def who_is_on(plan: kept_rotations.RotationPlan) -> set[int]:

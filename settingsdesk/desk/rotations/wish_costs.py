@@ -11,6 +11,7 @@ from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.planner.plan import WishCost
 
 AT_ANY_TIME = frozenset({"first", "last", "before", "together", "places", "equal_numbers"})
+IN_THIS_ORDER = "groups_in_order"
 WITH_SEVERAL_TURNS = frozenset({"longest_rest", "rest_turns", "in_rounds", "one_setup"})
 RESTS = frozenset({"longest_rest", "rest_turns"})
 
@@ -87,5 +88,7 @@ def weighable(told: Mapping[Part, str], asked: OrderRequest) -> Iterator[Part]:
     for part in told:
         name, _ = part
         several = asked.turns > 1 or (name in RESTS and bool(asked.just_had))
-        if name in AT_ANY_TIME or (name in WITH_SEVERAL_TURNS and several):
+        if name == IN_THIS_ORDER and asked.groups_free:
+            continue
+        if name in {*AT_ANY_TIME, IN_THIS_ORDER} or (name in WITH_SEVERAL_TURNS and several):
             yield part

@@ -33,15 +33,25 @@ def told_wishes(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str
     return told
 
 
-def told_parts(
-    names: Mapping[int, str], asked: OrderRequest, pieces: Mapping[int, Piece]
-) -> dict[Part, str]:
-    """All that holds for a rotation besides who is on it, each as a phrase of its own.
+def called_group(asked: OrderRequest, number: int) -> str:
+    """What a group is called."""
+    if number < len(asked.group_names):
+        return asked.group_names[number]
+    return Sentence("group %(number)s", number=number + 1)
 
-    ``pieces`` are its apparatus by their numbers. What is as usual (one turn each, nothing said
-    of where the apparatus shall stand) is not said.
-    """
+
+def _groups(asked: OrderRequest) -> Sentence:
+    groups = Series([called_group(asked, n) for n in range(len(asked.groups))], ", ")
+    if asked.groups_free:
+        return Sentence("groups one after the other, in any order: %(groups)s", groups=groups)
+    return Sentence("groups one after the other, in this order: %(groups)s", groups=groups)
+
+
+def _told_of_all_turns(asked: OrderRequest) -> dict[Part, str]:
+    """What is asked of everybody alike."""
     told: dict[Part, str] = {}
+    if asked.groups:
+        told["groups_in_order", 0] = _groups(asked)
     if asked.turns > 1:
         told["turns", 0] = Sentence("%(turns)s turns each", turns=asked.turns)
     if asked.longest_rest:
@@ -58,6 +68,18 @@ def told_parts(
         told["in_rounds", 0] = Sentence("turns in rounds: everybody once before anybody again")
     if asked.one_setup:
         told["one_setup", 0] = Sentence("all turns of an athlete at the same marks")
+    return told
+
+
+def told_parts(
+    names: Mapping[int, str], asked: OrderRequest, pieces: Mapping[int, Piece]
+) -> dict[Part, str]:
+    """All that holds for a rotation besides who is on it, each as a phrase of its own.
+
+    ``pieces`` are its apparatus by their numbers. What is as usual (one turn each, nothing said
+    of where the apparatus shall stand) is not said.
+    """
+    told = _told_of_all_turns(asked)
     told |= told_wishes(names, asked)
     if asked.soonest and len(pieces) > 1:
         told["soonest", 0] = Sentence("everybody done as early as can be")

@@ -9,7 +9,7 @@ from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.runs.run import RunLine, line_of, read_event
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.domain.changeover.happenings import everybody_in
+from settingsdesk.domain.changeover.happenings import Begun, everybody_in
 from settingsdesk.domain.changeover.run import Run, Stage, run_of
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
@@ -17,7 +17,7 @@ from settingsdesk.store.work import ClubSession
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One run and what came of it.
+    """One run and what came of it; ``part`` is whose of several groups it was.
 
     ``turns`` are those that were had, ``left`` those that were not; ``not_taken`` says whose those
     are, each name once with the number of them. ``to_come`` are the athletes of the turns that are
@@ -28,6 +28,7 @@ class Outcome:
     """
 
     line: RunLine
+    part: str
     rotation_id: int
     turns: int
     left: int
@@ -89,6 +90,7 @@ class _CarriedOut(NamedTuple):
     run: Run
     ended_by: str
     listed: frozenset[int]
+    part: str
 
 
 def _carried_out(row: kept_runs.Run, version: desk_models.ModelVersion) -> _CarriedOut:
@@ -96,7 +98,9 @@ def _carried_out(row: kept_runs.Run, version: desk_models.ModelVersion) -> _Carr
     run = run_of(version.model, events)
     listed = frozenset(everybody_in(event.what for event in events) if run.not_taken else ())
     ended_by = events[-1].by if run.ended else ""
-    return _CarriedOut(row, run, ended_by, listed)
+    begun = events[0].what
+    part = begun.part if isinstance(begun, Begun) else ""
+    return _CarriedOut(row, run, ended_by, listed, part)
 
 
 def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, Member]) -> Outcome:
@@ -104,6 +108,7 @@ def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, M
     called = called_in(session, row.rotation_id, [members[number] for number in carried.listed])
     return Outcome(
         line=line_of(row),
+        part=carried.part,
         rotation_id=row.rotation_id,
         turns=len(run.over),
         left=sum(run.not_taken.values()),

@@ -13,7 +13,7 @@ from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.raise_requests import told_at
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.rotations.lanes import PlannedTurn
+from settingsdesk.desk.rotations.lanes import Block, PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs.refusals import (
@@ -101,9 +101,15 @@ class RunNow:
         return self.row.rotation_id
 
     @property
+    def part(self) -> str:
+        """Which of several groups has its turns in it; empty where all do."""
+        begun = self.events[0].what
+        return begun.part if isinstance(begun, Begun) else ""
+
+    @property
     def name(self) -> str:
-        """What that rotation is called."""
-        return self.row.rotation.name
+        """What that rotation is called, with the group whose part it is."""
+        return ", ".join(filter(None, (self.row.rotation.name, self.part)))
 
     @property
     def number(self) -> int:
@@ -182,9 +188,12 @@ def begin(
     rotation_id: int,
     apparatus_id: int,
     at_hand: Mapping[int, Piece] | None = None,
+    *,
+    group: int | None = None,
 ) -> int:
     """Begin to carry out a rotation's order on one of its apparatus; the run's number.
 
+    Of several groups the part of one, by its number; the next one where none is given.
     The run of that rotation that is under way there is given back: it was begun twice. Whoever's
     entry for a meet was withdrawn is not here from the beginning. ``at_hand`` are apparatus that
     are read already, by their numbers. Raises
@@ -198,15 +207,18 @@ def begin(
     piece.must_be_in_use()
     running = kept_runs.under_way_on(session, apparatus_id)
     if running is not None:
-        if running.rotation_id == rotation_id:
+        part = running.events[0].told.get("part", "") if group is not None else ""
+        if running.rotation_id == rotation_id and part in ("", _called(view, group)):
             return running.id
-        raise RunUnderWay(piece.name, running.rotation.name)
+        raise RunUnderWay(piece.name, ", ".join(filter(None, (running.rotation.name, part))))
     piece.must_know_its_drop()
     ends = ends_at(piece.model, piece.must_stand_somewhere())
-    turns = _turns(view, apparatus_id)
+    block = _block(view, group)
+    turns = _turns(view, apparatus_id, block)
     if not turns:
         raise NoTurnThere(view.name, piece.name)
-    begun = Begun(turns, view.asked.hands, ends, _broken_off(session, piece))
+    part = _called(view, block.group) if block else ""
+    begun = Begun(turns, view.asked.hands, ends, _broken_off(session, piece), part)
     row = kept_runs.Run(
         rotation_id=rotation_id,
         apparatus_id=apparatus_id,
@@ -511,10 +523,23 @@ def _touched_since_its_end(session: ClubSession, now: RunNow) -> bool:
     )
 
 
-def _turns(view: RotationView, apparatus_id: int) -> tuple[Turn, ...]:
+def _block(view: RotationView, group: int | None) -> Block | None:
+    """The turns of one of several groups; of the next one where none is named."""
+    blocks = [block for block in view.blocks_to_come if group in (None, block.group)]
+    return blocks[0] if blocks else None
+
+
+def _called(view: RotationView, group: int | None) -> str:
+    return "" if group is None or not view.asked.groups else view.called_group(group)
+
+
+def _turns(view: RotationView, apparatus_id: int, block: Block | None) -> tuple[Turn, ...]:
     """The turns as they were ordered; of a start order as drawn, whoever has no setting yet too."""
     if not view.is_drawn:
-        return tuple(Turn(turn.member.id, turn.setup) for turn in _lane(view, apparatus_id))
+        turns = _lane(view, apparatus_id)
+        if view.asked.groups:
+            turns = block.turns if block else ()
+        return tuple(Turn(turn.member.id, turn.setup) for turn in turns)
     own = view.carried.get(apparatus_id)
     if own is None:
         return ()

@@ -30,7 +30,8 @@ def order_data(view: RotationView) -> dict[str, Any]:
     """The order of a rotation; ``order`` is null where none counts. Times are whole seconds.
 
     ``withdrawn`` are those of its apparatus that nobody may use. A turn's ``serves`` are all who go
-    after its change-over and before the next one; nobody where nothing is moved before it.
+    after its change-over and before the next one; nobody where nothing is moved before it. Several
+    ``groups`` have their turns one after the other, counted in each from 1.
     """
     ordered = view.ordered
     answer: dict[str, Any] = {
@@ -49,6 +50,7 @@ def order_data(view: RotationView) -> dict[str, Any]:
         "bound_s": ordered.bound_s,
         "as_listed_s": ordered.as_listed.seconds if ordered.as_listed else None,
         "by_height_s": ordered.by_height.seconds if ordered.by_height else None,
+        "group_by_group_s": ordered.group_by_group.seconds if ordered.group_by_group else None,
         "wishes": [_wish(wish) for wish in view.wishes],
         "apparatus": [_lane(lane, view) for lane in ordered.best.lanes],
     }
@@ -186,6 +188,15 @@ def _lane(lane: Lane, view: RotationView) -> dict[str, Any]:
                 "serves": [view.called[member.id] for member in lane.served_by(turn)],
             }
             for turn in lane.turns
+        ],
+        "groups": [
+            {
+                "name": view.called_group(block.group),
+                "turns": len(block.turns),
+                "begins_after_s": block.after_s,
+                "change_over_s": block.seconds,
+            }
+            for block in lane.blocks
         ],
         "ends_at": lane.piece.model.marks(lane.closing.setup) if lane.closing else None,
     }

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.lists.coach_lists import Look, left_out
-from settingsdesk.desk.rotations.lanes import Reached
+from settingsdesk.desk.rotations.lanes import Lane, Reached
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
 from settingsdesk.desk.squad.setting_versions import differences
 from settingsdesk.desk.squad.settings import NOT_TRIED
@@ -109,11 +109,7 @@ def order_lines(view: RotationView) -> Iterator[str]:
     for lane in ordered.best.lanes:
         if len(ordered.best.lanes) > 1:
             yield lane.piece.name
-        for turn in lane.turns:
-            moved, others = _moved(lane.piece, turn), lane.served_by(turn)[1:]
-            stays = ", ".join(str(view.called[member.id]) for member in others)
-            moved += f"; stays for {stays}" if stays else ""
-            yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {moved}"
+        yield from _turn_lines(view, lane)
         if lane.closing:
             yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
     yield from _to_heed(view)
@@ -122,6 +118,18 @@ def order_lines(view: RotationView) -> Iterator[str]:
     times = "estimated" if estimated else "measured"
     best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by {times} times"
     yield f"{best}{_saved(ordered)}."
+
+
+def _turn_lines(view: RotationView, lane: Lane) -> Iterator[str]:
+    """Turn by turn what moves before it, and for whom it stays; group by group, where there are."""
+    begins = {block.turns[0].number: block for block in lane.blocks}
+    for turn in lane.turns:
+        if block := begins.get(turn.number):
+            yield f"{view.called_group(block.group)}, after {minutes(block.after_s)}"
+        moved, others = _moved(lane.piece, turn), lane.served_by(turn)[1:]
+        stays = ", ".join(str(view.called[member.id]) for member in others)
+        moved += f"; stays for {stays}" if stays else ""
+        yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {moved}"
 
 
 def why_lines(view: RotationView) -> Iterator[str]:
@@ -142,7 +150,11 @@ def _to_heed(view: RotationView) -> Iterator[str]:
 
 def _saved(ordered: OrderedRotation) -> str:
     """What the best order saves against the usual ones, as far as those keep what is asked."""
-    usual = {"as listed": ordered.as_listed, "by height": ordered.by_height}
+    usual = {
+        "as listed": ordered.as_listed,
+        "by height": ordered.by_height,
+        "group by group": ordered.group_by_group,
+    }
     others = {name: order for name, order in usual.items() if order is not None}
     if not others:
         return ""

@@ -32,13 +32,14 @@ class Begun:
     """The run begins: the turns in their order, the crew, and where every end stands.
 
     ``unclear`` says that an earlier change-over was broken off there, so that nobody knows how
-    the frame is tensioned.
+    the frame is tensioned. ``part`` is which of several groups has its turns; empty where all do.
     """
 
     turns: tuple[Turn, ...]
     hands: int
     ends: EndStops
     unclear: bool = False
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,12 +49,22 @@ class StripRow:
     """One order: its name, and for each turn the change-over before it and the turn, in seconds.
 
     ``called`` are those who have the turns, in the same order. A change-over after which nobody
-    has a turn comes last, before a turn of no seconds.
+    has a turn comes last, before a turn of no seconds. ``groups`` are those of several that go one
+    after the other, each with its number of turns; turns are counted in each from 1.
     """
 
     name: str
     turns: tuple[tuple[int, int], ...]
     called: tuple[str, ...] = ()
+    groups: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """The number of each turn."""
+        if not self.groups:
+            return tuple(range(1, len(self.turns) + 1))
+        numbers = [number for _, turns in self.groups for number in range(1, turns + 1)]
+        return (*numbers, 0)  # after the last one it may be set for whoever comes next
 
     @property
     def change_overs_s(self) -> int:
@@ -72,11 +82,18 @@ class StripRow:
         whole = f"{self.name} {minutes(self.change_overs_s)} of change-over"
         told = [
             f"{number} {name} after {minutes_alone(change_s)}"
-            for number, (name, (change_s, _)) in enumerate(
-                zip(self.called, self.turns, strict=False), start=1
+            for number, name, (change_s, _) in zip(
+                self.numbers, self.called, self.turns, strict=False
             )
         ]
-        return f"{whole} ({', '.join(told)})" if told else whole
+        if not told:
+            return whole
+        parts, at = [], 0
+        for name, turns in self.groups or (("", len(told)),):
+            some = ", ".join(told[at : at + turns])
+            parts.append(f"{name}: {some}" if name else some)
+            at += turns
+        return f"{whole} ({'; '.join(parts)})"
 
 
 def strip(rows: Sequence[StripRow], wide: int, *, with_names: bool) -> Drawing:
@@ -115,7 +132,8 @@ class _Band:
         self._row, self._top_mm, self._letter_mm, self._end_mm = row, top_mm, letter_mm, end_mm
         told = f"{row.name}: {minutes(row.change_overs_s)}"
         self._title = list(_lines(told, end_mm / letter_mm))
-        below_title = BAR_TOP + LANE_HIGH * (len(self._title) - 1)
+        lines = len(self._title) - 1 + bool(row.groups)
+        below_title = BAR_TOP + LANE_HIGH * lines
         self._bar_mm = top_mm - (below_title + BAR_HIGH) * letter_mm
         self._labels = list(self._below_the_bar())
         lanes = max((lane for *_, lane in self._labels), default=-1) + 1
@@ -126,6 +144,7 @@ class _Band:
             y_mm = self._top_mm - (TITLE + LANE_HIGH * line) * self._letter_mm
             yield Text(0.0, y_mm, told, Anchor.START, bold=True)
         yield from self._boxes()
+        yield from self._groups()
         yield from self._figures()
         for x_mm, text_x_mm, words, lane in self._labels:
             y_mm = self._bar_mm - (1.1 + LANE_HIGH * lane) * self._letter_mm
@@ -133,6 +152,25 @@ class _Band:
                 end_mm = y_mm + self._letter_mm
                 yield Line(x_mm, self._bar_mm, x_mm, end_mm, Weight.THIN, ink=Ink.QUIET)
             yield Text(text_x_mm, y_mm, words, Anchor.START)
+
+    def _groups(self) -> Iterator[Shape]:
+        """A line where each group begins, and its name there, where it has room over its turns."""
+        high_mm = self._bar_mm + BAR_HIGH * self._letter_mm
+        top_mm = high_mm + LANE_HIGH * self._letter_mm
+        begins = [at_s for at_s, _, _ in self._times()] + [self._row.whole_s]
+        at = 0
+        for name, turns in self._row.groups:
+            begin_s, end_s = begins[at], begins[at + turns]
+            yield Line(begin_s, self._bar_mm, begin_s, top_mm, Weight.NORMAL)
+            room = (end_s - begin_s) / self._letter_mm - 2 * GAP
+            if letters_wide(name) <= room:
+                yield Text(
+                    round(begin_s + GAP * self._letter_mm),
+                    high_mm + 0.35 * self._letter_mm,
+                    name,
+                    Anchor.START,
+                )
+            at += turns
 
     def _boxes(self) -> Iterator[Box]:
         """The turns, then the change-overs."""
@@ -148,7 +186,7 @@ class _Band:
     def _figures(self) -> Iterator[Text]:
         """Minutes and turn numbers, in the boxes that are wide enough."""
         y_mm = self._bar_mm + (BAR_HIGH / 2 - 0.3) * self._letter_mm
-        for number, (at_s, change_s, turn_s) in enumerate(self._times(), start=1):
+        for number, (at_s, change_s, turn_s) in zip(self._row.numbers, self._times(), strict=False):
             told = minutes_alone(change_s)
             if change_s and self._has_room(told, change_s):
                 yield Text(at_s + change_s // 2, y_mm, told, ink=Ink.ON_ACCENT)
@@ -187,7 +225,7 @@ class _Band:
     def _wanted(self) -> Iterator[tuple[float, str]]:
         """What should stand below each turn: a name, and the number where its box is too narrow."""
         for place, (at_s, change_s, turn_s) in enumerate(self._times()):
-            number = str(place + 1)
+            number = str(self._row.numbers[place])
             if turn_s:
                 name = self._row.called[place] if self._row.called else ""
                 if not self._has_room(number, turn_s):

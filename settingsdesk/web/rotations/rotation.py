@@ -1,7 +1,7 @@
 """Rotations: choosing who shares an apparatus, and the order in which least is readjusted."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from flask import (
@@ -26,6 +26,7 @@ from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
 from settingsdesk.desk.rotations.order_paper import order_papers
+from settingsdesk.desk.rotations.order_request import MOST_GROUPS, OrderRequest
 from settingsdesk.desk.rotations.rotation import (
     NobodyListed,
     NotOneOrder,
@@ -58,6 +59,7 @@ from settingsdesk.web.frame.fields import (
     ChecksField,
     CountField,
     DayField,
+    TickField,
     WordsField,
     number_of_a_row,
 )
@@ -154,26 +156,34 @@ def choose_apparatus() -> str:
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """Who is ticked on a new rotation's form: a group, or the list of another rotation."""
+    """Who is ticked on a new rotation's form: groups, or the list of another rotation.
 
-    group: str = ""
+    Several groups go one after the other.
+    """
+
+    groups: tuple[str, ...] = ()
     like: int | None = None
 
     @staticmethod
     def by_the_address() -> "Chosen":
         """What a page that leads here has chosen."""
-        group = request.args.get("group", "")
-        return Chosen(group, request.args.get("like", type=number_of_a_row))
+        groups = tuple(dict.fromkeys(filter(None, request.args.getlist("group"))))
+        return Chosen(groups, request.args.get("like", type=number_of_a_row))
 
     @property
     def anybody(self) -> bool:
         """Whether somebody is chosen already."""
-        return bool(self.group or self.like)
+        return bool(self.groups or self.like)
 
     @property
-    def in_address(self) -> dict[str, str | int]:
+    def one_after_the_other(self) -> bool:
+        """Whether several groups are chosen."""
+        return len(self.groups) > 1 and not self.like
+
+    @property
+    def in_address(self) -> dict[str, Any]:
         """It as it goes along in the address of the next page."""
-        asked: dict[str, str | int | None] = {"group": self.group or None, "like": self.like}
+        asked = {"group": list(self.groups) or None, "like": self.like}
         return {name: value for name, value in asked.items() if value is not None}
 
 
@@ -196,7 +206,7 @@ def new(apparatus_id: int) -> Page:
         piece = apparatus.piece(session, apparatus_id)
         like = desk_rotation.to_arrange(session, chosen.like) if chosen.like else None
         going = desk_run.under_way_on(session, apparatus_id)
-        form = _new_form(piece, like)
+        form = _new_form(piece, like, chosen)
         if request.method == "GET":
             form.who.data = _ticked(session, piece, chosen, like)
         offer = choosing.for_kind_or_lacking(
@@ -205,7 +215,11 @@ def new(apparatus_id: int) -> Page:
         form.take(offer, _offered)
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():
-                view = _make(session, piece, form, _in_order(session, offer, like), going, like)
+                ticked = _in_order(session, offer, like)
+                asked = desk_rotation.for_these(like, piece.id, ticked) if like else None
+                if chosen.one_after_the_other:
+                    asked = _one_after_the_other(form, offer, chosen)
+                view = _make(session, piece, form, ticked, going, asked)
     if view is not None:
         planned_only = going is not None or form.held_on.data != today()
         return searches.begin(view, FROM_ENTERED if planned_only else searches.FROM_NOW)
@@ -371,6 +385,8 @@ def _turns_to_count(view: RotationView) -> tuple[PlannedTurn, ...]:
     """The turns of an order on one apparatus that is up to date, where there are two or more."""
     if view.ordered is None or view.ordered.outdated or len(view.ordered.best.lanes) != 1:
         return ()
+    if view.asked.groups:  # each is taken to the bars by itself
+        return ()
     turns = view.ordered.best.lanes[0].turns
     return turns if len(turns) > 1 else ()
 
@@ -454,9 +470,12 @@ def _ticked(
     """Who is ticked when the form is opened."""
     if like is not None:
         return desk_rotation.everybody_on(session, like)
-    if chosen.group:
-        sought = Sought(group=chosen.group, most=MOST_AT_ONCE)
-        return [member.id for member in choosing.for_kind(session, piece.model.kind, sought).found]
+    if chosen.groups:
+        each = [
+            choosing.for_kind(session, piece.model.kind, Sought(group=name, most=MOST_AT_ONCE))
+            for name in chosen.groups[:MOST_GROUPS]
+        ]
+        return [member.id for offer in each for member in offer.found][:MOST_AT_ONCE]
     return request.args.getlist("who", type=number_of_a_row)[:MOST_AT_ONCE]
 
 
@@ -468,11 +487,25 @@ def _in_order(session: ClubSession, offer: Offer, like: RotationView | None) -> 
     return sorted(ticked, key=lambda number: places.get(number, len(places)))
 
 
-def _new_form(piece: Piece, like: RotationView | None) -> RotationForm:
+def _one_after_the_other(form: RotationForm, offer: Offer, chosen: Chosen) -> OrderRequest:
+    """The groups that were chosen in the order that was typed, with whoever is ticked."""
+    typed = {name: form[f"place{number}"].data for number, name in enumerate(chosen.groups)}
+    names = sorted(chosen.groups, key=lambda name: typed[name])
+    groups = desk_rotation.in_groups(offer.ticked, names)
+    asked = OrderRequest().with_groups(groups)
+    return replace(asked, groups_free=bool(asked.groups and form["any_order"].data))
+
+
+def _new_form(piece: Piece, like: RotationView | None, chosen: Chosen) -> RotationForm:
     """The form with the marks that stand there now, where they are on record."""
-    fields = {axis.key: MarkField(axis) for axis in piece.model.axes}
+    fields: dict[str, Any] = {axis.key: MarkField(axis) for axis in piece.model.axes}
     standing = piece.setup or (None,) * len(piece.model.axes)
     known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
+    if chosen.one_after_the_other:
+        for number, group in enumerate(chosen.groups):
+            fields[f"place{number}"] = CountField(group, least=1, most=len(chosen.groups))
+            known[f"place{number}"] = number + 1
+        fields["any_order"] = TickField("They may go in any order")
     name = desk_rotation.given_name(like) if like and like.piece.id == piece.id else ""
     return form_of(fields, RotationForm)(data={"held_on": today(), "name": name, **known})
 
@@ -483,7 +516,7 @@ def _make(
     form: RotationForm,
     athlete_ids: Sequence[int],
     going: RunLine | None,
-    like: RotationView | None,
+    asked: OrderRequest | None,
 ) -> RotationView:
     """Record what stands there where it was not on record, then order from it.
 
@@ -501,7 +534,7 @@ def _make(
         form.held_on.data or today(),
         piece.id,
         athlete_ids,
-        desk_rotation.for_these(like, piece.id, athlete_ids) if like else None,
+        asked,
         at_hand={piece.id: piece},
     )
 
@@ -535,6 +568,7 @@ def _strips(view: RotationView) -> list[Drawing]:
         return []
     orders = (
         ("Best order", view.ordered.best),
+        ("Group by group", view.ordered.group_by_group),
         ("By height", view.ordered.by_height),
         ("As listed", view.ordered.as_listed),
     )
@@ -556,7 +590,8 @@ def _strip_row(view: RotationView, name: str, lane: Lane, order: Order) -> Strip
     turns = [(turn.seconds, order.turn_s) for turn in lane.turns]
     closing = [(lane.closing.seconds, 0)] if lane.closing else []
     called = tuple(view.called[turn.member.id] for turn in lane.turns)
-    return StripRow(name, (*turns, *closing), called)
+    groups = tuple((view.called_group(block.group), len(block.turns)) for block in lane.blocks)
+    return StripRow(name, (*turns, *closing), called, groups)
 
 
 def _plots(view: RotationView) -> list[DotPlot]:

@@ -6,6 +6,7 @@ spare, so that everything works without a script.
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from itertools import count, takewhile
 from typing import Any
 
@@ -75,7 +76,7 @@ class WishesForm(EditForm):
         """The wishes as the desk keeps them; what is half filled in becomes a mistake."""
         others = tuple(self["apparatus"].data or ()) if "apparatus" in self else ()
         places = [(who.data, turn.data) for who, turn in self._filled("places")]
-        return OrderRequest(
+        asked = OrderRequest(
             turns=self.turns.data or 1,
             rest_turns=self.rest_turns.data or 0,
             hands=self.hands.data,
@@ -94,6 +95,37 @@ class WishesForm(EditForm):
             equal_numbers=bool(others) and bool(self["equal_numbers"].data),
             finals=tuple(self._finals(pieces, others)),
         )
+        if not self.groups:
+            return asked
+        self._must_be_in_one_group()
+        by_place = sorted(self.groups, key=lambda one: one[1].data)
+        asked = asked.with_groups({name: who.data or () for name, _, who in by_place})
+        return replace(asked, groups_free=bool(asked.groups and self["groups_free"].data))
+
+    @property
+    def groups(self) -> list[tuple[str, Any, Any]]:
+        """Of several groups the name, the field for its place and that for who is in it."""
+        there = takewhile(lambda number: f"group{number}_who" in self, count())
+        return [
+            (self[f"group{n}_place"].label.text, self[f"group{n}_place"], self[f"group{n}_who"])
+            for n in there
+        ]
+
+    def _must_be_in_one_group(self) -> None:
+        """Say of whoever is in none, or in two, what is to be done."""
+        seen: dict[int, str] = {}
+        for name, _, who in self.groups:
+            for athlete_id, called in who.offered:
+                if athlete_id not in (who.data or ()):
+                    continue
+                if athlete_id in seen:
+                    twice = f"{called} is in {seen[athlete_id]} too: leave one of the two"
+                    who.errors = [*who.errors, twice]
+                seen.setdefault(athlete_id, name)
+        _, _, first = self.groups[0]
+        for athlete_id, called in first.offered:
+            if athlete_id not in seen:
+                first.errors = [*first.errors, f"{called} is in no group: tick one for them"]
 
     @contextmanager
     def refused_wishes(self) -> Iterator[None]:
@@ -187,6 +219,8 @@ def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
         fields[f"places{row}_turn"] = CountField("Turn", least=1, most=600, optional=True)
         if place:
             known |= {f"places{row}_who": place[0], f"places{row}_turn": place[1]}
+    for name, (field, now) in _group_fields(view, names).items():
+        fields[name], known[name] = field, now
     if further:
         fields["apparatus"] = ChecksField(
             "Also on",
@@ -203,6 +237,23 @@ def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
             on_scale = stop is not None and stop < axis.scale.count
             known[final_name(piece, axis)] = stop if on_scale else None
     return form_of(fields, WishesForm)(data=known)
+
+
+def _group_fields(
+    view: RotationView, names: Sequence[tuple[int, str]]
+) -> dict[str, tuple[Field, Any]]:
+    """Of several groups the place of each and who is in it, each field with what is asked now."""
+    fields: dict[str, tuple[Field, Any]] = {}
+    groups = view.asked.groups
+    for number, group in enumerate(groups):
+        place = CountField(view.called_group(number), least=1, most=len(groups))
+        who = ChecksField("In it are", choices=names, read_choice=int, optional=True)
+        fields[f"group{number}_place"] = place, number + 1
+        fields[f"group{number}_who"] = who, list(group)
+    if groups:
+        free = TickField("They may go in any order")
+        fields["groups_free"] = free, view.asked.groups_free
+    return fields
 
 
 def _rows(kind: str, kept: Sequence[Sequence[int]]) -> Iterator[tuple[int, Sequence[int]]]:

@@ -103,8 +103,9 @@ def begin() -> Response:
     """Begin a rotation's run on one apparatus, or go on with the one that is under way."""
     rotation_id = number_carried(request.form.get("rotation"))
     apparatus_id = number_carried(request.form.get("apparatus"))
+    group = request.form.get("group", type=int)
     with work(writes=True) as session:
-        run_id = desk_run.begin(session, rotation_id, apparatus_id)
+        run_id = desk_run.begin(session, rotation_id, apparatus_id, group=group)
     return _to(run_id)
 
 
