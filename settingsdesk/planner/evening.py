@@ -51,7 +51,9 @@ TO_BEGIN_S = 0.004
 """So much work is counted for each length besides its search: to begin one takes time too."""
 SHARE_OF_BOUNDS = 0.05
 MOST_AT_ONCE = 1 / 12
-"""Of the work, as a part: so much one length may take."""
+"""Of the work, as a part: so much one length may take at first."""
+MORE = 3
+"""Times as much it may take when it was not enough."""
 
 
 def all_together(problem: Problem, budget: Budget, known: Plan | None, solve: Solve) -> Answer:
@@ -129,6 +131,7 @@ class _Evening:
         self.plans: list[dict[tuple[Setup, Setup], Turns]] = [{} for _ in self.groups]
         self.left_s = (1 - SHARE_OF_BOUNDS) * budget.work_s
         self.each = budget.share(MOST_AT_ONCE)
+        self.unsettled: dict[Step, float] = {}
 
     def _ends_of(self, part: Problem) -> list[Setup]:
         """Where a group may end: at a setup that serves somebody of it."""
@@ -167,6 +170,7 @@ class _Evening:
                 return Answer(None, 0, proven=self.is_certain)
             best, plan = self._best_plan()
             missing = [step for step in way if step not in self.worked_out]
+            missing += [step for step in way if step in self.unsettled]
             if least == best or not missing or self.left_s <= 0 or self.budget.is_over:
                 break
             self.work_out(missing[0])
@@ -188,11 +192,17 @@ class _Evening:
         self._note(step, weight, answer.bound_s)
 
     def found(self, step: Step) -> Answer:
-        """The best plan of a group from there to there, as far as its share of the work allows."""
+        """The best plan of a group from there to there, as far as its share of the work allows.
+
+        Where that was not enough before, there is more of it each time.
+        """
         problem = self._from_to(step)
-        answer = self.solve(problem, self.each, self._known(problem, step[0]))
-        spent_s = self.each.work_s if answer.spent_s is None else answer.spent_s
-        self.left_s -= TO_BEGIN_S + spent_s
+        work_s = min(self.left_s, self.unsettled.pop(step, self.each.work_s))
+        budget = Budget(work_s, self.budget.ends_at)
+        answer = self.solve(problem, budget, self._known(problem, step[0]))
+        self.left_s -= TO_BEGIN_S + (work_s if answer.spent_s is None else answer.spent_s)
+        if not answer.proven:
+            self.unsettled[step] = MORE * work_s
         return answer
 
     def _from_to(self, step: Step) -> Problem:

@@ -255,7 +255,8 @@ def _made_before(
         made = (row.held_on, row.apparatus_id, listed, OrderRequest.from_data(row.asked))
         if row.name in names and made == wanted:
             view = rotation(session, row.id)
-            return view if view.ordered and not view.ordered.outdated else None
+            waits = view.ordered and not view.ordered.outdated and not view.is_partly_over
+            return view if waits else None
     return None
 
 

@@ -104,6 +104,11 @@ class RotationView:
             block for lane in lanes for block in lane.blocks if block.group in self.groups_to_come
         )
 
+    @property
+    def is_partly_over(self) -> bool:
+        """Whether some of several groups were taken to the bars, and others are to come."""
+        return len(self.groups_to_come) < len(self.asked.groups)
+
     def called_group(self, number: int) -> str:
         """What one of several groups is called."""
         return called_group(self.asked, number)

@@ -16,6 +16,7 @@ from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.checks.photos import read_photo
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.meet_day import crew_sheets
 from settingsdesk.desk.meets import erasing, same_person
@@ -169,6 +170,27 @@ class TestWhatGoes:
         quick.close()
         elsewhere.dispose()
         assert found_in(demo_club.data, FAMILY) == []
+
+    @of_files
+    def test_a_group_of_an_evening_that_is_called_after_them_has_another_name(
+        self, demo_club: DemoClub
+    ) -> None:
+        athlete_id = put_everywhere(demo_club)
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            ids = [member.id for member in view.listed if member.id != athlete_id]
+            groups = {f"{FAMILY}’s group": ids[:5], "Others": ids[5:]}
+            asked = OrderRequest().with_groups(groups)
+            made = desk_rotation.add_rotation(session, "", today(), view.piece.id, ids, asked)
+            desk_rotation.order_anew(session, made.id)
+            desk_run.begin(session, made.id, view.piece.id)
+        erase(demo_club, athlete_id)
+
+        assert found_in(demo_club.data.path, FAMILY, FOLDED, GIVEN) == []
+        with demo_club.work() as session:
+            then = desk_rotation.rotation(session, made.id)
+        assert then.groups_to_come == (1,)
+        assert FAMILY not in then.called_group(0)
 
     def test_settings_with_their_history_cards_remarks_and_entries_are_gone(
         self, demo_club: DemoClub

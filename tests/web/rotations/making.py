@@ -49,7 +49,7 @@ def rows(page: Page, caption: str) -> list[str]:
 def listed(page: Page) -> list[str]:
     """The names on the coach's list, in its order."""
     heads = [row.split(" Up ")[0].split(" Down ")[0] for row in rows(page, "The coach's list")]
-    return [head.split(". ", 1)[1] for head in heads]
+    return [head.split(". ", 1)[1] for head in heads if ". " in head]
 
 
 def plans(club: DemoClub) -> int:
