@@ -256,10 +256,20 @@ def folded(session: ClubSession, row: kept_runs.Run, piece: Piece) -> RunNow:
         piece=piece,
         run=now,
         events=events,
-        asked=OrderRequest.from_data(row.rotation.asked),
+        asked=_asked(session, row, events),
         was_withdrawn=now.stage is not Stage.OVER
         and in_use.released_since(session, piece.id, _last_at_work(events)),
     )
+
+
+def _asked(session: ClubSession, row: kept_runs.Run, events: Sequence[Confirmed]) -> OrderRequest:
+    """What is asked of the rotation; where others groups follow, it need not stand anywhere yet."""
+    asked, begun = OrderRequest.from_data(row.rotation.asked), events[0].what
+    if not asked.finals or not isinstance(begun, Begun) or not begun.part:
+        return asked
+    begins = kept_runs.begins_of(session, [row.rotation_id])
+    others = set(asked.group_names) - {told.get("part", "") for _, _, told in begins}
+    return replace(asked, finals=()) if others else asked
 
 
 def _last_at_work(events: Sequence[Confirmed]) -> datetime:

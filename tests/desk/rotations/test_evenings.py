@@ -195,6 +195,19 @@ class TestAPart:
         assert after.ordered.outdated == ""
         assert [block.group for block in after.blocks_to_come] == [2]
 
+    def test_that_others_follow_leaves_alone_where_it_shall_stand_afterwards(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Or the crew would set the bars for nobody, twice."""
+        view = planned(demo_club, finals=((1, (4, 4, 40)),))
+        asked = []
+        for _ in NAMES:
+            run_id = gone_through(demo_club, view)
+            with demo_club.work() as session:
+                asked.append(desk_run.run(session, run_id).asked.finals)
+
+        assert asked == [(), (), view.asked.finals]
+
     def test_out_of_turn_asks_for_another_plan(self, demo_club: DemoClub) -> None:
         view = planned(demo_club)
         gone_through(demo_club, view, 2)

@@ -224,3 +224,49 @@ def box_of(text: Text, drawing: Drawing) -> tuple[float, float, float, float]:
 def smallest_px(drawing: Drawing, wide_px: int) -> float:
     px_per_mm = wide_px / drawing.width_mm
     return min(text.size for text in texts(drawing)) * drawing.letter_mm * px_per_mm
+
+
+EVENING = StripRow(
+    "Best order",
+    ((0, 60), (120, 60), (200, 60), (90, 60), (45, 0)),
+    ("Ada", "Bo", "Cy", "Di"),
+    groups=(("Early", 2), ("Late", 2)),
+)
+
+
+class TestSeveralGroups:
+    def test_each_begins_at_a_line_with_its_name_and_counts_its_turns(self) -> None:
+        """The coach sees when the next group is wanted at the bars."""
+        drawing = wide(EVENING)
+        lines = [
+            shape.x1_mm
+            for shape in drawing.shapes
+            if isinstance(shape, Line) and shape.x1_mm == shape.x2_mm and shape.y2_mm > shape.y1_mm
+        ]
+        said = [text.text for text in texts(drawing)]
+
+        assert {0, 240} <= set(lines)
+        assert {"Early", "Late"} <= set(said)
+        assert said.count("1") == said.count("2") == 2
+        assert "3" not in said
+
+    def test_are_told_to_those_who_cannot_see_them(self) -> None:
+        assert wide(EVENING).in_words.endswith(
+            "(Early: 1 Ada after 0:00, 2 Bo after 2:00; Late: 1 Cy after 3:20, 2 Di after 1:30)."
+        )
+
+    def test_a_name_without_room_over_its_turns_is_left_out_of_the_picture(self) -> None:
+        long = StripRow(
+            "Best", EVENING.turns, EVENING.called, (("Maximiliane-Wilhelmine", 1), ("B", 3))
+        )
+        said = [text.text for text in texts(narrow(long))]
+
+        assert "Maximiliane-Wilhelmine" not in said
+        assert "Maximiliane-Wilhelmine: 1 Ada" in narrow(long).in_words
+
+    def test_do_not_touch_the_order_above(self) -> None:
+        drawing = wide(LISTED, EVENING)
+        names = [text.y_mm for text in texts(drawing) if text.text in ("Early", "Late")]
+        upper = min(box.y_mm for box in opened(drawing)[:3])
+
+        assert max(names) + drawing.letter_mm < upper

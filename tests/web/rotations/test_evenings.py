@@ -131,7 +131,7 @@ class TestTheEvening:
         with demo_club.work(writes=True) as session:
             desk_rotation.order_anew(session, number)
 
-        page = demo_pages.get("/").send("Next: Girls 2")
+        page = demo_pages.get("/").send("Next: Girls 2 to the bars with Evening")
         assert page.address.startswith("/bars/")
 
     def test_on_paper_each_group_has_a_sheet(self, demo_pages: Reader, evening: Page) -> None:
