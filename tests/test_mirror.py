@@ -53,7 +53,10 @@ TESTED_IN = {
     ),
     "store/migrations/test_versions.py": "store/migrations: columns env",
     # A form is tried on its page.
-    "web/checks/test_checks.py": "store: checks; web/checks: check_lists parts photo_fields",
+    "web/checks/test_checks.py": (
+        "store: checks; web/checks: check_lists parts; web/frame: photo_fields"
+    ),
+    "web/hall/test_mark_photos.py": "store: mark_photos",
     "web/hall/test_models.py": "web/hall: model_form scale_fields",
     "web/hall/test_calibrations.py": "web/hall: kept_marks tape_form",
     "web/hall/test_conversions.py": "web/hall: conversion_form",

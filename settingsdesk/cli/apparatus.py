@@ -45,7 +45,12 @@ def apparatus_list(as_json: bool) -> None:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @click.argument("names", nargs=-1)
 @click.option("--hall", default="", help="What the hall is called on it.")
-def apparatus_sheet(file: Path, names: tuple[str, ...], hall: str) -> None:
+@click.option(
+    "--without-photos",
+    is_flag=True,
+    help="Without where marks are read, for an earlier settingsdesk.",
+)
+def apparatus_sheet(file: Path, names: tuple[str, ...], hall: str, *, without_photos: bool) -> None:
     """Write the apparatus sheet of NAMES, or of all apparatus here, to FILE."""
     with work() as session:
         pieces = {piece.name.casefold(): piece for piece in desk_apparatus.all_pieces(session)}
@@ -54,7 +59,7 @@ def apparatus_sheet(file: Path, names: tuple[str, ...], hall: str) -> None:
             known = ", ".join(piece.name for piece in pieces.values())
             raise Refused(f"There is no apparatus {quoted(unknown[0])}: there are {known}")
         chosen = [pieces[name.casefold()].id for name in names or pieces]
-        sheet = apparatus_sheets.export(session, chosen, hall)
+        sheet = apparatus_sheets.export(session, chosen, hall, with_marks=not without_photos)
     write_file(file, apparatus_sheets.file_of(sheet))
     click.echo(f"{len(sheet.apparatus)} apparatus are in {file}.")
 

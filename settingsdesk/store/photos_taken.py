@@ -1,4 +1,4 @@
-"""Photos of checks and findings by when and of what they were taken; taking some away for good.
+"""Photos of checks, findings and marks by when and of what they are; taking some away for good.
 
 Nothing says who is on a photo. What can be told is in whose words the photo stands, and on which
 days an athlete was at the bars.
@@ -15,9 +15,11 @@ from sqlalchemy import delete as delete_from
 from sqlalchemy import inspect, select, update
 
 from settingsdesk.store.apparatus import Apparatus
+from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, Photo
 from settingsdesk.store.errors import OpenedForReading
 from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.store.mark_photos import MarkPhoto
 from settingsdesk.store.record import GONE
 from settingsdesk.store.runs import RunEvent
 from settingsdesk.store.taking_away import WITH_TURNS
@@ -26,7 +28,7 @@ from settingsdesk.store.work import ClubSession
 
 @dataclass(frozen=True, slots=True)
 class PhotoTaken:
-    """One photo: when it came, of which apparatus, and every text beside it."""
+    """One photo: when it came, of which apparatus or model, and every text beside it."""
 
     id: int
     at: datetime
@@ -49,8 +51,17 @@ def all_taken(session: ClubSession) -> list[PhotoTaken]:
         .join(Finding, Finding.id == FindingStep.finding_id)
         .join(Apparatus, Apparatus.id == Finding.apparatus_id)
     )
+    of_marks = (
+        select(Photo.id, Photo.recorded_at, ApparatusModel.name, MarkPhoto.words)
+        .join(MarkPhoto, MarkPhoto.photo_id == Photo.id)
+        .join(ApparatusModel, ApparatusModel.id == MarkPhoto.model_id)
+    )
     found: dict[int, PhotoTaken] = {}
-    for number, at, apparatus, *words in (*session.execute(answers), *session.execute(steps)):
+    for number, at, apparatus, *words in (
+        *session.execute(answers),
+        *session.execute(steps),
+        *session.execute(of_marks),
+    ):
         before = found[number].words if number in found else ()
         found[number] = PhotoTaken(number, at, apparatus, (*before, *filter(None, words)))
     return sorted(found.values(), key=lambda photo: (photo.at, photo.id), reverse=True)
@@ -79,7 +90,7 @@ def delete(session: ClubSession, photo_ids: Collection[int]) -> None:
         return
     session.notes.note(session.club_id, Photo.__tablename__, GONE, ours)
     connection = session.connection()
-    told_beside: tuple[type[Any], ...] = (CheckAnswer, FindingStep)
+    told_beside: tuple[type[Any], ...] = (CheckAnswer, FindingStep, MarkPhoto)
     for entity in told_beside:
         table: Any = inspect(entity).local_table
         here = (table.c.club_id == session.club_id) & table.c.photo_id.in_(ours)

@@ -25,6 +25,7 @@ from settingsdesk.store.findings import Finding
 from settingsdesk.store.growth import Growth
 from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetGuest
 from settingsdesk.store.left_out import LeftOut
+from settingsdesk.store.mark_photos import MarkPhoto
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
 from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
@@ -185,7 +186,10 @@ GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
     ),
     Setting: (SettingValue.setting_id, SettingConfirmation.setting_id),
     Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
-    ApparatusModel: (ApparatusModelVersion.model_id, CrewNote.model_id, SettingDraft.model_id),
+    ApparatusModel: (
+        *(ApparatusModelVersion.model_id, CrewNote.model_id),
+        *(MarkPhoto.model_id, SettingDraft.model_id),
+    ),
     Apparatus: (ApparatusSetup.apparatus_id, Calibration.apparatus_id, MatsOfDay.apparatus_id),
     Meet: (MeetApparatus.meet_id,),
     MeetSession: (),

@@ -30,6 +30,7 @@ from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetDelivery, M
 from settingsdesk.store.invitations import Invitation
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.list_mappings import ListMapping
+from settingsdesk.store.mark_photos import MarkPhoto
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
 from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
@@ -154,7 +155,18 @@ def _furnish(session: Session, club_id: int, name: str, account_id: int) -> Club
         SettingConfirmation(athlete_id=athlete.id, setting_id=setting.id, recorded_by="coach")
     )
     mats = MatsOfDay(apparatus_id=apparatus.id, day=date(2026, 3, 1), more_mm=100)
-    session.add(mats)
+    picture = Photo(content=b"mark", width_px=1, height_px=1, recorded_by="coach")
+    session.add_all([mats, picture])
+    session.flush()
+    session.add(
+        MarkPhoto(
+            model_id=model.id,
+            axis="low_rail",
+            words="At the sleeve",
+            photo_id=picture.id,
+            changed_by="coach",
+        )
+    )
     session.add(ApparatusSetup(apparatus_id=apparatus.id, stops=[3, 4, 5], recorded_by="coach"))
     session.add(
         Calibration(

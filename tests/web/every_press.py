@@ -21,6 +21,7 @@ from settingsdesk.domain.checks.checks import Occasion
 from settingsdesk.store.clubs import Club
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DEMO_PASSWORD
+from tests.desk.checks.pictures import jpeg
 from tests.desk.rotations.test_searches import HARD
 from tests.web.pages import Page, Reader, words
 from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, WholeDesk
@@ -626,6 +627,9 @@ PRESSES: dict[str, Press] = {
     ),
     "models.new": lambda hall: hall.coach.get("/apparatus/models/new").send(
         "Go on", kind="balance_beam"
+    ),
+    "models.read_at": lambda hall: hall.coach.get("/apparatus/models/1/marks/high_rail").send(
+        "Save where it is read", words="At the collar", photo=(BytesIO(jpeg()), "m.jpg")
     ),
     "models.take_away": lambda hall: (
         hall.coach.get("/apparatus/models/new/balance_beam")

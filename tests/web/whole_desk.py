@@ -15,9 +15,9 @@ from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.checks import findings
-from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.hall import apparatus, mark_photos, models
+from settingsdesk.desk.hall.photos import read_photo, read_small_photo
 from settingsdesk.desk.lists import handing_over
 from settingsdesk.desk.meets import entries, guest_clubs, meets
 from settingsdesk.desk.meets.facts import MeetFacts
@@ -59,6 +59,7 @@ OTHERWISE: dict[str, dict[str, str]] = {
     "away.join": {"code": "guest_link"},
     "invitation": {"code": "link"},
     "station": {"run_id": "meet_run_id"},
+    "station.mark_photo": {"photo_id": "mark_photo_id"},
 }
 """Which number an address has where it is not the one of its own name."""
 
@@ -190,6 +191,9 @@ def _set_up(
         [meets_card] = issued.issue(session, key, held.apparatus_id, [held.guests[0].member.id])
         [card_id] = [one.id for one in issued.of_athlete(session, listed[0].id)]
         fault = report(session, held.apparatus_id, "1")
+        small = read_small_photo(jpeg())
+        mark_photos.keep(session, 1, "low_rail", "Read at the lower edge of the sleeve", small)
+        mark_photo = mark_photos.of_model(session, 1)["low_rail"].photo_id
         line = leave_out(session, held, 1)
         gone = athletes.add(session, Person("Zorn", "Lova"))
         athletes.leave(session, gone.id, today())
@@ -222,6 +226,7 @@ def _set_up(
         "apparatus_id": held.apparatus_id,
         "athlete_id": listed[0].id,
         "axis": own[1].axis,
+        "axis_key": "low_rail",
         "calibrated_id": own[0],
         "calibration_id": own[1].id,
         "card_id": card_id,
@@ -242,6 +247,7 @@ def _set_up(
         "kind_key": "uneven_bars",
         "line": card.line,
         "line_id": line,
+        "mark_photo_id": mark_photo,
         "meet_card": meets_card.url,
         "meet_run_id": 2,
         "model_id": 1,

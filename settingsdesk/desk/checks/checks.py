@@ -4,13 +4,13 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from settingsdesk.desk.checks import findings, photos
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.checks.check_lists import check_list, check_lists
-from settingsdesk.desk.checks.photos import Photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
-from settingsdesk.desk.hall import in_use
+from settingsdesk.desk.hall import in_use, photos
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.photos import Photo
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence, Series, marked

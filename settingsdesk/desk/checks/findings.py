@@ -4,9 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from settingsdesk.desk.checks import photos
-from settingsdesk.desk.checks.photos import Photo
-from settingsdesk.desk.hall import in_use
+from settingsdesk.desk.hall import in_use, photos
+from settingsdesk.desk.hall.photos import Photo
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.checks.checks import (
     MOST_LETTERS_OF_A_REMARK,

@@ -8,11 +8,12 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from settingsdesk.cards.report import Picture, Report, Section
-from settingsdesk.desk.checks import checks, findings, photos
+from settingsdesk.desk.checks import checks, findings
 from settingsdesk.desk.checks.checks import Care, Check, KeptAnswer
 from settingsdesk.desk.checks.findings import Finding
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import photos
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.checks.checks import Answer, Due

@@ -13,10 +13,11 @@ from settingsdesk.desk.checks import checks, findings, parts
 from settingsdesk.desk.checks.check_lists import shipped_list
 from settingsdesk.desk.checks.checks import Circumstances
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus, calibrations, models
+from settingsdesk.desk.hall import apparatus, calibrations, mark_photos, models
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.hall.conversions import setup_of_labels
+from settingsdesk.desk.hall.photos import read_small_photo
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -66,6 +67,17 @@ def fill(store: Store, club_id: int, seed: Path) -> tuple[int, ...]:
         )
         _look_after(session, told, pieces)
     return rotation_ids
+
+
+def say_where_marks_are_read(store: Store, club_id: int, seed: Path) -> None:
+    """Put what the demo club says of where its models' marks are read, with its pictures."""
+    told = tomllib.loads((seed / "club.toml").read_text(encoding="utf-8"))
+    with store.work(club_id, by=BY, writes=True) as session:
+        for line in told["mark"]:
+            sent = (seed / line["photo"]).read_bytes() if "photo" in line else None
+            photo = read_small_photo(sent) if sent else None
+            model_id = models.id_of(session, line["model"])
+            mark_photos.keep(session, model_id, line["axis"], line["words"], photo)
 
 
 def _add_piece(session: ClubSession, line: Mapping[str, Any]) -> int:

@@ -25,6 +25,7 @@ def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
         database = Path(beside) / data.database.name
         store = upgraded(database)
         made = club.load(store, seed, password)
+        club.say_where_marks_are_read(store, made.club_id, seed)
         held = meet.hold(store, made.club_id, seed)
         season.look_back(store, made.club_id, seed)
         store.close()

@@ -1,21 +1,26 @@
 """Apparatus sheets: out for the clubs that come, and in from the hall that a club goes to."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import calibrations as desk_calibrations
+from settingsdesk.desk.hall import mark_photos
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.mark_photos import ReadAt
 from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.hall.photos import NotAPhoto, Photo, PhotoTooLarge, read_small_photo
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.apparatus_sheet import (
     ApparatusSheet,
+    NotASheet,
     SheetApparatus,
     SheetCalibration,
+    SheetMark,
     from_bytes,
     to_bytes,
 )
@@ -52,15 +57,31 @@ class SheetLook:
         return any(line.does for line in self.lines)
 
 
-def export(session: ClubSession, apparatus_ids: Collection[int], hall: str) -> ApparatusSheet:
-    """The sheet of those apparatus, by name; ``NoneChosen`` where there are none."""
+def export(
+    session: ClubSession, apparatus_ids: Collection[int], hall: str, *, with_marks: bool = True
+) -> ApparatusSheet:
+    """The sheet of those apparatus, by name; ``NoneChosen`` where there are none.
+
+    Without ``marks`` a desk of an earlier version reads it, too.
+    """
     pieces = [piece for piece in desk_apparatus.all_pieces(session) if piece.id in apparatus_ids]
     if not pieces:
         raise NoneChosen
     host = kept_clubs.this_club(session).name
     printed = desk_models.models(session, [piece.model_id for piece in pieces])
     told = tuple(_told(piece, printed[piece.model_id].model) for piece in pieces)
-    return ApparatusSheet(hall.strip(), host, today(), told)
+    marks = tuple(_marks_told(session, printed)) if with_marks else ()
+    return ApparatusSheet(hall.strip(), host, today(), told, marks)
+
+
+def _marks_told(session: ClubSession, printed: Mapping[int, ModelVersion]) -> Iterator[SheetMark]:
+    """Where the marks of those models are read."""
+    of_models = mark_photos.of_models(session, printed)
+    photos = mark_photos.contents(session, of_models)
+    for model_id, told in of_models.items():
+        for axis, one in told.items():
+            photo = photos.get(one.photo_id or 0, b"")
+            yield SheetMark(printed[model_id].model.name, axis, one.words, photo)
 
 
 def file_of(sheet: ApparatusSheet) -> bytes:
@@ -76,6 +97,8 @@ def look(session: ClubSession, content: bytes) -> SheetLook:
 def take(session: ClubSession, content: bytes) -> SheetLook:
     """Keep all apparatus of a file as they are told there; taken twice it changes nothing.
 
+    Where a mark is read is taken for adjustments of which the club says nothing itself. Decoding
+    photos takes memory, as of any form (``photos.read_photo``).
     A model that the club has under that name with other scales stays as it is: the hall's is kept
     under a name that says the hall.
     """
@@ -91,6 +114,8 @@ def take(session: ClubSession, content: bytes) -> SheetLook:
             desk_apparatus.change_piece(session, piece.id, piece.name, listed.place, listed.mat_mm)
         here.pieces[piece.name] = piece
         _calibrate(session, piece, version.model, listed, sheet)
+    for model_id, mark in _new_marks(here, sheet):
+        mark_photos.keep(session, model_id, mark.axis, mark.words, _picture(mark))
     return seen
 
 
@@ -100,15 +125,46 @@ class _Here:
 
     models: dict[str, ModelVersion]
     pieces: dict[str, Piece]
+    read_at: Mapping[int, Mapping[str, ReadAt]]
     unit: Unit
 
 
 def _here(session: ClubSession) -> _Here:
+    models = {version.model.name: version for version in desk_models.all_models(session)}
     return _Here(
-        {version.model.name: version for version in desk_models.all_models(session)},
+        models,
         {piece.name: piece for piece in desk_apparatus.all_pieces(session)},
+        mark_photos.of_models(session, [version.id for version in models.values()]),
         Unit(kept_clubs.this_club(session).length_unit),
     )
+
+
+def _marks_of(here: _Here, sheet: ApparatusSheet, model: ApparatusModel) -> list[SheetMark]:
+    """Where the marks of a model are read by the sheet, and the club itself says nothing."""
+    version = here.models.get(_model_name(here, sheet, model))
+    own = here.read_at.get(version.id, {}) if version else {}
+    return [mark for mark in sheet.marks if mark.model == model.name and mark.axis not in own]
+
+
+def _new_marks(here: _Here, sheet: ApparatusSheet) -> list[tuple[int, SheetMark]]:
+    """The same of every model of the sheet, each with its number, once all are here."""
+    models = {listed.model.name: listed.model for listed in sheet.apparatus}
+    return [
+        (here.models[_model_name(here, sheet, model)].id, mark)
+        for model in models.values()
+        for mark in _marks_of(here, sheet, model)
+    ]
+
+
+def _picture(mark: SheetMark) -> Photo | None:
+    """The photo of a mark, encoded anew; ``NotASheet`` where it is none."""
+    if not mark.photo:
+        return None
+    try:
+        return read_small_photo(mark.photo)
+    except (NotAPhoto, PhotoTooLarge) as refusal:
+        where = f"the photo of {mark.model}, {mark.axis},"
+        raise NotASheet(where, "is no picture that can be read") from refusal
 
 
 def _look(here: _Here, sheet: ApparatusSheet) -> SheetLook:
@@ -142,6 +198,9 @@ def _line(here: _Here, sheet: ApparatusSheet, listed: SheetApparatus) -> SheetLi
         does.append(f"adds the model {name}{beside}")
     elif known[name].model != replace(listed.model, name=name):
         does.append(f"keeps a new version of the model {name}")
+    if marks := _marks_of(here, sheet, listed.model):
+        axes = [listed.model.axis(mark.axis).kind.in_a_sentence for mark in marks]
+        does.append(f"says where its marks are read: {', '.join(axes)}")
     piece = _find(here, sheet, listed)
     if piece is None:
         does.append(f"adds the apparatus {_free_name(here, sheet, listed)}")

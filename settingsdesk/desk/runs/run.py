@@ -6,9 +6,10 @@ from datetime import datetime
 
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.hall import apparatus as desk_apparatus
-from settingsdesk.desk.hall import in_use
+from settingsdesk.desk.hall import in_use, mark_photos
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.mark_photos import ReadAt
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.raise_requests import told_at
@@ -145,7 +146,8 @@ class RunView(RunNow):
     rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
     number, and ``notes`` what the crew is told of them. ``not_tried`` has for whom the marks are
     another athlete's, each with the number of the setting, for a coach to confirm. ``ask_first``
-    are those with turns to come about whom a message from a card has no answer.
+    are those with turns to come about whom a message from a card has no answer. ``read_at`` says by
+    axis where the marks of the model are read, while something is set.
     """
 
     called: Mapping[int, Called]
@@ -158,6 +160,7 @@ class RunView(RunNow):
     notes: Mapping[int, str]
     not_tried: Mapping[int, int]
     ask_first: frozenset[int]
+    read_at: Mapping[str, ReadAt]
 
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
@@ -306,6 +309,9 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         ask_first=remarks.ask_first(
             session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key
         ),
+        read_at=mark_photos.of_model(session, now.piece.model_id)
+        if now.run.stage is Stage.SETTING
+        else {},
     )
 
 

@@ -30,6 +30,7 @@ NAMES: Mapping[str, tuple[str, str]] = {
     "handed_over": ("entry sent to another club", "entries sent to another club"),
     "left_out": ("line of a club’s list", "lines of clubs’ lists"),
     "list_mapping": ("columns of a list", "columns of lists"),
+    "mark_photo": ("place where a mark is read", "places where marks are read"),
     "mats_of_day": ("mats of a day", "mats of days"),
     "meet_apparatus": ("apparatus at a meet", "apparatus at meets"),
     "meet_away": ("meet of another club", "meets of other clubs"),

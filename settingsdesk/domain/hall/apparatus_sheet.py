@@ -3,13 +3,16 @@
 A JSON text (RFC 8259). ``format`` and ``version`` say what it is; ``hall``, ``host`` and
 ``made_on`` where it comes from; ``apparatus`` is a list, each with ``name``, ``place``,
 ``mat_mm``, ``model`` as ``definition`` describes it, and ``calibration``: per axis the day and
-the stops that were taped, in millimetres of the printed scale's datum. It holds nothing else: a
-reader refuses what it does not know, and nothing in it is ever run or fetched.
+the stops that were taped, in millimetres of the printed scale's datum. ``marks``, where there are
+any, say by ``model`` and ``axis`` in ``words`` where a mark is read, with a ``photo`` of it (JPEG
+in base64), which may be empty. It holds nothing else: a reader refuses what it does not know, and
+nothing in it is ever run or fetched.
 """
 
 import json
+from base64 import b64decode, b64encode
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from math import isfinite
 from typing import Any
@@ -22,10 +25,13 @@ from settingsdesk.domain.hall.definition import model_from_data, model_to_data, 
 from settingsdesk.domain.hall.models import ApparatusModel
 
 FORMAT = "settingsdesk apparatus sheet"
-VERSIONS = (1, 2)
-"""2 says which measures are guesses and which rulers are printed in inches."""
+VERSIONS = (1, 2, 3)
+"""2 says which measures are guesses and which rulers are printed in inches, 3 where marks are
+read."""
 MOST_FIGURES = 15  # of a number; a length in millimetres has five
-MOST_BYTES = 1_000_000
+MOST_BYTES = 6_000_000
+MOST_MARKS = 200
+MOST_PHOTO_BYTES = 80_000
 MOST_APPARATUS = 60
 MOST_TAPED = 200
 LONGEST_WORDS = 120
@@ -54,24 +60,43 @@ class SheetApparatus:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetMark:
+    """Where the mark of one axis of a model is read; ``photo`` are the bytes of a JPEG, or none."""
+
+    model: str
+    axis: str
+    words: str
+    photo: bytes = b""
+
+
+@dataclass(frozen=True, slots=True)
 class ApparatusSheet:
-    """All of it: which hall, who wrote it and when, and what stands there."""
+    """All of it: which hall, who wrote it and when, what stands there, and where marks are read."""
 
     hall: str
     host: str
     made_on: date
     apparatus: tuple[SheetApparatus, ...]
+    marks: tuple[SheetMark, ...] = ()
+
+    @property
+    def version(self) -> int:
+        """The first version of the format that says all of it."""
+        if self.marks:
+            return 3
+        return 2 if any(says_more(piece.model) for piece in self.apparatus) else 1
 
 
 def to_bytes(sheet: ApparatusSheet) -> bytes:
     """The sheet as the content of its file, of the first version that says all of it.
 
     A desk that knows version 1 alone would take guesses as measured and an inch ruler's marks as
-    centimetres: it refuses version 2, and goes on reading every other sheet.
+    centimetres: it refuses version 2, and goes on reading every other sheet. ``SheetTooLarge``
+    where no desk would read it.
     """
     told = {
         "format": FORMAT,
-        "version": 2 if any(says_more(piece.model) for piece in sheet.apparatus) else 1,
+        "version": sheet.version,
         "hall": sheet.hall,
         "host": sheet.host,
         "made_on": sheet.made_on.isoformat(),
@@ -86,7 +111,20 @@ def to_bytes(sheet: ApparatusSheet) -> bytes:
             for piece in sheet.apparatus
         ],
     }
-    return json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False).encode()
+    if sheet.marks:
+        told["marks"] = [
+            {
+                "model": mark.model,
+                "axis": mark.axis,
+                "words": mark.words,
+                "photo": b64encode(mark.photo).decode(),
+            }
+            for mark in sheet.marks
+        ]
+    content = json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False).encode()
+    if len(content) > MOST_BYTES:
+        raise SheetTooLarge
+    return content
 
 
 def from_bytes(content: bytes) -> ApparatusSheet:
@@ -97,11 +135,12 @@ def from_bytes(content: bytes) -> ApparatusSheet:
     if told.get("format") != FORMAT:
         raise NotASheet("the file", "is no apparatus sheet: ask the host for the one of the hall")
     if told.get("version") not in VERSIONS:
-        known = " and ".join(map(str, VERSIONS))
+        known = f"{VERSIONS[0]} to {VERSIONS[-1]}"
         raise NotASheet(
             "the file", f"is of version {told.get('version')!r}, and {known} are read here"
         )
-    _only("the file", told, ("format", "version", "hall", "host", "made_on", "apparatus"))
+    names = ("format", "version", "hall", "host", "made_on", "apparatus")
+    _only("the file", told, (*names, "marks") if told["version"] == VERSIONS[-1] else names)
     listed = _list("apparatus", told.get("apparatus"), MOST_APPARATUS)
     if not listed:
         raise NotASheet("apparatus", "holds none")
@@ -113,10 +152,42 @@ def from_bytes(content: bytes) -> ApparatusSheet:
             _apparatus(f"apparatus {place}", told) for place, told in enumerate(listed, start=1)
         ),
     )
-    names = [piece.name.casefold() for piece in sheet.apparatus]
-    if len(set(names)) < len(names):
+    called = [piece.name.casefold() for piece in sheet.apparatus]
+    if len(set(called)) < len(called):
         raise NotASheet("apparatus", "holds two of one name")
-    return sheet
+    return replace(sheet, marks=_marks(sheet, told.get("marks", [])))
+
+
+def _marks(sheet: ApparatusSheet, told: Any) -> tuple[SheetMark, ...]:
+    """Where marks are read; of models that stand on the sheet, each axis once."""
+    models = {piece.model.name: piece.model for piece in sheet.apparatus}
+    marks = []
+    for place, one in enumerate(_list("marks", told, MOST_MARKS), start=1):
+        where = f"marks, number {place}"
+        data = _object(where, one)
+        _only(where, data, ("model", "axis", "words", "photo"))
+        model = models.get(_words(f"{where}, model", data.get("model")))
+        if model is None:
+            raise NotASheet(where, "names a model of which no apparatus is on the sheet")
+        axis = data.get("axis")
+        if axis not in [own.key for own in model.axes]:
+            raise NotASheet(where, f"names {axis!r}, which the model does not have")
+        words = _words(f"{where}, words", data.get("words"))
+        photo = _photo(f"{where}, photo", data.get("photo"))
+        marks.append(SheetMark(model.name, str(axis), words, photo))
+    if len({(mark.model, mark.axis) for mark in marks}) < len(marks):
+        raise NotASheet("marks", "says something twice of one adjustment")
+    return tuple(marks)
+
+
+def _photo(where: str, told: Any) -> bytes:
+    try:
+        content = b64decode(told, validate=True)
+    except (TypeError, ValueError) as e:
+        raise NotASheet(where, "is no picture as a sheet has it") from e
+    if len(content) > MOST_PHOTO_BYTES:
+        raise NotASheet(where, f"has more than {MOST_PHOTO_BYTES // 1000} kB")
+    return content
 
 
 def _parsed(content: bytes) -> Any:
@@ -264,6 +335,15 @@ def _length_mm(where: str, told: Any) -> float:
     if not is_number or not isfinite(told) or not 0 < told <= LONGEST_MM:
         raise NotASheet(where, f"is no length from 0 to {LONGEST_MM} millimetres")
     return float(told)
+
+
+class SheetTooLarge(SettingsDeskError):
+    """So many photos that no desk would read the file."""
+
+    sentence = (
+        f"With all its photos this sheet would have more than {MOST_BYTES // 1_000_000} MB, which"
+        " no club could read in: save it without photos, or with fewer apparatus"
+    )
 
 
 class NotASheet(SettingsDeskError):

@@ -15,10 +15,10 @@ from settingsdesk.desk.checks.checks import (
     LookedAtBefore,
     NotMadeYet,
 )
-from settingsdesk.desk.checks.photos import Photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.photos import Photo
 from settingsdesk.domain.checks.checks import (
     Answer,
     CheckItem,
@@ -31,12 +31,6 @@ from settingsdesk.domain.checks.checks import (
     Occasion,
     Reply,
     occasion_of,
-)
-from settingsdesk.web.checks.photo_fields import (
-    held_field,
-    let_wait,
-    photo_field,
-    photos_in,
 )
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import form_of
@@ -52,6 +46,12 @@ from settingsdesk.web.frame.fields import (
     number_carried,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.photo_fields import (
+    held_field,
+    let_wait,
+    photo_field,
+    photos_in,
+)
 from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.work import coach, work
 

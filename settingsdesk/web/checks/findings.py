@@ -7,17 +7,11 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.report import report_pdf
-from settingsdesk.desk.checks import findings, photos, reports
+from settingsdesk.desk.checks import findings, reports
 from settingsdesk.desk.checks.findings import Finding
-from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall import apparatus, photos
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.domain.checks.findings import ReasonMissing, Step, step_of
-from settingsdesk.web.checks.photo_fields import (
-    held_field,
-    let_wait,
-    photo_field,
-    photos_in,
-)
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import (
@@ -27,6 +21,12 @@ from settingsdesk.web.frame.fields import (
     WordsField,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.photo_fields import (
+    held_field,
+    let_wait,
+    photo_field,
+    photos_in,
+)
 from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]

@@ -37,7 +37,7 @@ FILE_ENDPOINTS = frozenset(
 )
 """Whose forms carry a sheet or a list."""
 
-PHOTO_ENDPOINTS = frozenset({"checks.begin", "findings.new", "findings.show"})
+PHOTO_ENDPOINTS = frozenset({"checks.begin", "findings.new", "findings.show", "models.read_at"})
 """Whose forms carry photos."""
 
 

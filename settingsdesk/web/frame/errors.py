@@ -18,10 +18,10 @@ from settingsdesk.desk.accounts.invitations import (
 from settingsdesk.desk.accounts.passwords import ManyAtOnce
 from settingsdesk.desk.accounts.people import LastOwner
 from settingsdesk.desk.cards.issued import MarksChanged, NoSuchCard
-from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.hall.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen
 from settingsdesk.desk.lists.uploads import UploadGone
 from settingsdesk.desk.meets.guest_clubs import NoSuchGuestLink

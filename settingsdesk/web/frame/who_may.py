@@ -41,6 +41,7 @@ STATION_ENDPOINTS = frozenset(
     {
         "station.now",
         "station.latest",
+        "station.mark_photo",
         "station.begin",
         "station.confirm",
         "station.end",
@@ -114,8 +115,8 @@ COACH_ENDPOINTS = frozenset(
         *("meets.edit", "meets.edit_session", "meets.index", "meets.new", "meets.new_session"),
         *("meets.numbers", "meets.put_apparatus", "meets.show", "meets.take_apparatus_away"),
         *("meets.take_away", "meets.take_session_away"),
-        *("models.add", "models.change", "models.index", "models.new", "models.show"),
-        *("models.take_away", "parts.count", "parts.index", "parts.take_away"),
+        *("models.add", "models.change", "models.index", "models.new", "models.read_at"),
+        *("models.show", "models.take_away", "parts.count", "parts.index", "parts.take_away"),
         *("record.index", "remarks.answer", "remarks.index"),
         *("rotations.change_list", "rotations.choose_apparatus", "rotations.go_on"),
         *("rotations.index", "rotations.keep_places", "rotations.move", "rotations.new"),

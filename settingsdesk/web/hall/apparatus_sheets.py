@@ -3,13 +3,13 @@
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.hall import apparatus, apparatus_sheets
+from settingsdesk.desk.hall import apparatus, apparatus_sheets, mark_photos
 from settingsdesk.domain.hall.mark_lengths import mark_lengths
 from settingsdesk.web.frame.fields import ChecksField, PaperField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import work
+from settingsdesk.web.frame.work import desk, work
 
 blueprint = Blueprint("apparatus_sheets", __name__, url_prefix="/apparatus-sheets")
 blueprint.context_processor(for_templates)
@@ -50,12 +50,14 @@ def show() -> str:
     """Every stop of the chosen apparatus with its length, to be printed for whoever has no desk."""
     hall, numbers = _asked()
     with work() as session:
-        sheet = apparatus_sheets.export(session, numbers, hall)
+        sheet = apparatus_sheets.export(session, numbers, hall, with_marks=False)
         pieces = [piece for piece in apparatus.all_pieces(session) if piece.id in numbers]
+        read_at = mark_photos.of_models(session, [piece.model_id for piece in pieces])
     return render_template(
         "hall/apparatus_sheets/show.html",
         sheet=sheet,
         pieces=pieces,
+        read_at=read_at,
         hall=hall,
         numbers=numbers,
         mark_lengths=mark_lengths,
@@ -67,7 +69,10 @@ def file() -> Response:
     """The same as the file that another desk takes in."""
     hall, numbers = _asked()
     with work() as session:
-        content = apparatus_sheets.file_of(apparatus_sheets.export(session, numbers, hall))
+        sheet = apparatus_sheets.export(
+            session, numbers, hall, with_marks="plain" not in request.args
+        )
+    content = apparatus_sheets.file_of(sheet)
     response = make_response(content)
     response.headers["Content-Type"] = "application/json; charset=utf-8"
     response.headers["Content-Disposition"] = 'attachment; filename="apparatus-sheet.json"'
@@ -101,7 +106,7 @@ def look(key: str) -> str:
 def keep(key: str) -> Response:
     """Add all of it."""
     upload = waiting().find(key)
-    with work(writes=True) as session:
+    with desk().workers.turn("photos"), work(writes=True) as session:
         seen = apparatus_sheets.take(session, upload.content)
     waiting().discard(key)
     flash(

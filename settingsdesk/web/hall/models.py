@@ -6,6 +6,7 @@ from functools import partial
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from settingsdesk.desk.hall import mark_photos as desk_mark_photos
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ChangedMeanwhile, ModelVersion, NameTaken
 from settingsdesk.desk.squad import typed_marks
@@ -20,6 +21,7 @@ from settingsdesk.web.frame.fields import RadiosField, number_carried
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import work
+from settingsdesk.web.hall import mark_photos
 from settingsdesk.web.hall.kept_marks import tell_kept
 from settingsdesk.web.hall.model_form import ModelForm, asks_about, model_form
 from settingsdesk.web.hall.starters import plain_model
@@ -33,6 +35,7 @@ NO_VERSION = 0
 
 blueprint = Blueprint("models", __name__, url_prefix="/apparatus/models")
 blueprint.context_processor(shown.for_templates)
+mark_photos.add_to(blueprint)
 
 
 class KindForm(DeskForm):
@@ -73,9 +76,11 @@ def show(model_id: int) -> str:
     with work() as session:
         version = desk_models.model(session, model_id)
         history = desk_models.history(session, model_id)
+        read_at = desk_mark_photos.of_model(session, model_id)
     return render_template(
         "hall/models/show.html",
         version=version,
+        read_at=read_at,
         history=history,
         tables=_tables(version.model),
         crossed=version.model.crossed_rails,
@@ -153,7 +158,7 @@ def take_away(model_id: int) -> Page:
         model_id,
         name,
         desk_models.hanging,
-        desk_models.take_away,
+        desk_mark_photos.take_away,
         url_for("models.show", model_id=model_id),
         f"The model goes, with its {parts}: scales, geometry and times.",
         "A model that was typed wrong is changed instead.",

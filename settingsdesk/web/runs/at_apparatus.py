@@ -241,11 +241,13 @@ def facts(
     view: RunView | None,
     items: tuple[CheckItem, ...],
     unit: Unit,
+    photo_at: str,
     has_own: Callable[[str], bool] = is_of_a_phone,
 ) -> dict[str, Any]:
     """What the templates of a run know of it, with lengths in the reader's unit.
 
-    ``has_own`` says of a name that whoever has it confirms checks on a page of their own.
+    ``photo_at`` is the endpoint of photos for who reads the page, ``has_own`` says of a name that
+    whoever has it confirms checks on a page of their own.
     """
     known = known_names(view) if view else {}
     return {
@@ -254,6 +256,7 @@ def facts(
         "stage": view.run.stage.value if view else "",
         "items": items,
         "picture": picture(view, unit) if view else None,
+        "photo_at": photo_at,
         "step_pictures": step_pictures(view, unit) if view else {},
         "above_mat": above_mat(view, unit) if view else "",
         "crews": CREWS,

@@ -327,7 +327,7 @@ def _page(run_id: int, status: int = 200) -> tuple[str, int]:
         "runs/bars/show.html",
         afterwards=_afterwards(view),
         first=shown_now.first,
-        **facts(view, shown_now.items, coach().length_unit),
+        **facts(view, shown_now.items, coach().length_unit, "findings.photo"),
         **about,
     )
     return page, status

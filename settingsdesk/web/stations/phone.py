@@ -28,6 +28,7 @@ from settingsdesk.desk.cards.code_address import is_scanned
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.cards.read_off import ReadOff
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import mark_photos, photos
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs.presses import is_of_a_phone, shown_name
@@ -57,6 +58,7 @@ from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.lengths_line import LineRefused
+from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import alone_mm, blaming, read_off_form
 from settingsdesk.web.frame.fields import (
@@ -326,6 +328,20 @@ def _form_page(template: str, state: str, **about: Any) -> str:
     return render_template(f"stations/phone/{template}.html", **about, **fresh)
 
 
+@blueprint.get("/station/mark-photos/<int:photo_id>")
+def mark_photo(photo_id: int) -> Answer:
+    """A photo of where a mark of the station's apparatus is read; no other is anybody's here."""
+    with _work() as session:
+        here = at_station(session, phone())
+        shown_here = mark_photos.of_model(session, here.piece.model_id).values()
+        if photo_id not in {told.photo_id for told in shown_here}:
+            raise NotInThisClub("photo", photo_id)
+        kept = photos.kept_photo(session, photo_id)
+    response = make_response(kept.content)
+    response.headers["Content-Type"] = photos.MEDIA_TYPE
+    return response
+
+
 @blueprint.post("/station/begin")
 def begin() -> Page:
     """Begin the next rotation."""
@@ -491,7 +507,13 @@ def _page(shown: Shown, refused: str = "") -> str:
         form=CardForm(MultiDict()),
         phone=phone(),
         until=phone().until.astimezone(),
-        **facts(shown.standing.view, shown.items, phone().length_unit, has_own),
+        **facts(
+            shown.standing.view,
+            shown.items,
+            phone().length_unit,
+            "station.mark_photo",
+            has_own,
+        ),
     )
 
 

@@ -19,10 +19,10 @@ from settingsdesk.desk.checks.checks import (
     make_check,
 )
 from settingsdesk.desk.checks.due_today import looking_after
-from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.in_use import withdrawals
+from settingsdesk.desk.hall.photos import read_photo
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.checks.checks import (
     Answer,

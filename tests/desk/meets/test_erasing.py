@@ -15,8 +15,8 @@ from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks import findings
-from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall.photos import read_photo
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.meet_day import crew_sheets
 from settingsdesk.desk.meets import erasing, same_person

@@ -20,6 +20,8 @@ from settingsdesk.domain.hall.apparatus_sheet import (
     NotASheet,
     SheetApparatus,
     SheetCalibration,
+    SheetMark,
+    SheetTooLarge,
     from_bytes,
     to_bytes,
 )
@@ -57,6 +59,12 @@ def sheet_of(*models: Any) -> ApparatusSheet:
     return ApparatusSheet("Sports centre", "Quillmoor", DAY, told)
 
 
+MARKS = (
+    SheetMark(MODELS[0].name, MODELS[0].axes[0].key, "Read at the sleeve", b"a picture"),
+    SheetMark(MODELS[0].name, MODELS[0].axes[1].key, "Read at the collar"),
+)
+
+
 def changed(path: list[Any], value: Any) -> bytes:
     told = json.loads(to_bytes(sheet_of(MODELS[0])))
     at = told
@@ -69,6 +77,11 @@ def changed(path: list[Any], value: Any) -> bytes:
 class TestRoundTrip:
     def test_every_shipped_model_comes_back_as_it_went(self) -> None:
         sheet = sheet_of(*MODELS)
+        assert from_bytes(to_bytes(sheet)) == sheet
+
+    def test_where_marks_are_read_comes_with_its_photo_as_it_went(self) -> None:
+        sheet = replace(sheet_of(MODELS[0]), marks=MARKS)
+        assert json.loads(to_bytes(sheet))["version"] == 3
         assert from_bytes(to_bytes(sheet)) == sheet
 
     def test_what_older_desks_would_misread_is_of_a_version_that_they_refuse(self) -> None:
@@ -98,7 +111,8 @@ class TestWhatIsRefused:
         ("path", "value", "told"),
         [
             (["format"], "another", "no apparatus sheet"),
-            (["version"], 3, "version 3, and 1 and 2 are read here"),
+            (["version"], 4, "version 4, and 1 to 3 are read here"),
+            (["marks"], [], "'marks'"),
             (["more"], 1, "'more'"),
             (["made_on"], "soon", "made_on is no day"),
             (["apparatus"], [], "apparatus holds none"),
@@ -126,6 +140,35 @@ class TestWhatIsRefused:
         assert from_bytes(changed(["hall"], longest)).hall == longest
         with pytest.raises(NotASheet, match=f"at most {LONGEST_WORDS} characters"):
             from_bytes(changed(["hall"], longest + "x"))
+
+    @pytest.mark.parametrize(
+        ("at", "value", "told"),
+        [
+            ("model", "Frame of nobody", "names a model of which no apparatus is on the sheet"),
+            ("axis", "moon", "names 'moon', which the model does not have"),
+            ("words", "x" * 121, "marks, number 1, words is no text of at most 120"),
+            ("words", None, "marks, number 1, words"),
+            ("photo", "?", "marks, number 1, photo is no picture as a sheet has it"),
+            ("photo", 7, "marks, number 1, photo is no picture as a sheet has it"),
+            ("photo", "QUJD" * 30_000, "marks, number 1, photo has more than 80 kB"),
+            ("more", "x", "marks, number 1 says 'more'"),
+        ],
+    )
+    def test_of_where_marks_are_read_too(self, at: str, value: Any, told: str) -> None:
+        sheet = json.loads(to_bytes(replace(sheet_of(MODELS[0]), marks=MARKS)))
+        sheet["marks"][0][at] = value
+        with pytest.raises(NotASheet) as refused:
+            from_bytes(json.dumps(sheet).encode())
+        assert told in str(refused.value)
+
+    def test_an_adjustment_of_which_it_is_said_twice_is_refused(self) -> None:
+        with pytest.raises(NotASheet, match="twice of one adjustment"):
+            from_bytes(to_bytes(replace(sheet_of(MODELS[0]), marks=(*MARKS, MARKS[0]))))
+
+    def test_a_sheet_that_no_desk_would_read_is_not_written(self) -> None:
+        large = tuple(replace(MARKS[0], photo=bytes(80_000)) for _ in range(60))
+        with pytest.raises(SheetTooLarge, match="save it without photos"):
+            to_bytes(replace(sheet_of(MODELS[0]), marks=large))
 
     @pytest.mark.parametrize(
         "content",

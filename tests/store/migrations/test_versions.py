@@ -18,9 +18,10 @@ from settingsdesk.desk.squad import crew_notes, settings, still_right
 from settingsdesk.desk.squad.settings import Looked
 from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import apparatus as kept_apparatus
-from settingsdesk.store import guest_clubs, migrate, record
+from settingsdesk.store import guest_clubs, mark_photos, migrate, record
 from settingsdesk.store.apparatus import Apparatus, MatsOfDay
 from settingsdesk.store.athletes import Athlete, heard_as, search
+from settingsdesk.store.checks import Photo
 from settingsdesk.store.clubs import Account, Club, Membership, installation_owners
 from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.migrate import State
@@ -465,6 +466,27 @@ class TestSecondFactor:
             assert account.second_factor_salt is None
             assert not signed_in.waits_for_code
             assert not session.get_one(Club, 1).second_factor_needed
+        store.close()
+
+
+class TestMarkPhotos:
+    def test_models_from_before_have_none(self, before: Before) -> None:
+        file = before("0033_mark_photos")
+        write(file, A_START_ORDER)
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, by="Runa", writes=True) as session:
+            assert mark_photos.of_models(session, [1]) == []
+            photo = Photo(content=b"x", width_px=1, height_px=1, recorded_by="Runa")
+            session.add(photo)
+            session.flush()
+            told = {"words": "At the sleeve", "photo_id": photo.id, "changed_by": "Runa"}
+            session.add(mark_photos.MarkPhoto(model_id=1, axis="low_rail", **told))
+            session.flush()
+            [(mark, *size)] = mark_photos.of_models(session, [1])
+            assert (mark.words, size) == ("At the sleeve", [1, 1])
         store.close()
 
 

@@ -80,6 +80,13 @@ EDITS: dict[str, Edit] = {
     "meets.put_apparatus": Edit(
         "/meets/1/apparatus?piece={piece}", "Add it to the meet", "rules", "{rule}", "{other_rule}"
     ),
+    "models.read_at": Edit(
+        "/apparatus/models/1/marks/low_rail",
+        "Save where it is read",
+        "words",
+        "At the sleeve",
+        "At the collar",
+    ),
     "parts.count": Edit("/parts/1", "Save the count", "minimum", "4", "5", beside={"counted": "3"}),
     "rotations.change_list": Edit(
         "/rotations/1/list", "Change the list and re-plan", "who", ["1", "2"], ["1", "3"]

@@ -7,7 +7,7 @@ import pytest
 from flask import Flask
 
 from settingsdesk.desk.checks import findings
-from settingsdesk.desk.checks.photos import read_photo
+from settingsdesk.desk.hall.photos import read_photo
 from settingsdesk.desk.lists import handing_over
 from settingsdesk.desk.meets import guest_clubs
 from settingsdesk.store.card_remarks import CardRemark

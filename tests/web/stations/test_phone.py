@@ -9,7 +9,8 @@ from flask import Flask
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus, mats_of_day
+from settingsdesk.desk.hall import apparatus, mark_photos, mats_of_day
+from settingsdesk.desk.hall.photos import read_small_photo
 from settingsdesk.desk.meets import entries
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
@@ -26,6 +27,7 @@ from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.frame.work import code_key
 from settingsdesk.web.runs.happening_words import in_words
 from tests.conftest import DemoClub
+from tests.desk.checks.pictures import jpeg
 from tests.desk.sample_meet import BARS, DAY, SmallMeet, set_anew
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
@@ -148,6 +150,24 @@ class TestTheRotation:
         page = begun.reader.get("/station/now")
         assert "Board on the left" in page.text
         assert "more mat today" in page.text
+
+    def test_where_a_mark_is_read_is_shown_at_its_step_and_no_other_photo_is(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            for model_id in (1, 3):
+                small = read_small_photo(jpeg())
+                mark_photos.keep(session, model_id, "spread", "Board on the left", small)
+            ours, other = (
+                mark_photos.of_model(session, model_id)["spread"].photo_id for model_id in (1, 3)
+            )
+        page = begun.reader.get("/station/now")
+        while not [image for image in page.tree.iter("img") if "mark-photos" in image.get("src")]:
+            said = [words(button) for button in page.tree.iter("button")]
+            page = page.send(next(one for one in said if one.startswith("Done")))
+        client = begun.reader.client
+        assert client.get(f"/station/mark-photos/{ours}").mimetype == "image/jpeg"
+        assert client.get(f"/station/mark-photos/{other}").status_code == 404
 
     def test_the_coachs_page_shows_the_same_run(self, begun: Page, demo_pages: Reader) -> None:
         page = set_and_check(begun)

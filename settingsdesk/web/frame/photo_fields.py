@@ -4,9 +4,9 @@ A browser does not fill in a file a second time, so a photo that could be read w
 folder until the rest of its form is put right.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
-from settingsdesk.desk.checks.photos import NotAPhoto, Photo, PhotoTooLarge, read_photo
+from settingsdesk.desk.hall.photos import NotAPhoto, Photo, PhotoTooLarge, read_photo
 from settingsdesk.desk.lists.uploads import PHOTOS, Upload, UploadGone, WaitingFiles
 from settingsdesk.web.frame.fields import CarriedField, PaperField
 from settingsdesk.web.frame.forms import DeskForm
@@ -23,15 +23,17 @@ def held_field() -> CarriedField:
     return CarriedField()
 
 
-def photos_in(form: DeskForm, names: Mapping[str, str]) -> dict[str, Photo]:
+def photos_in(
+    form: DeskForm, names: Mapping[str, str], read: Callable[[bytes], Photo] = read_photo
+) -> dict[str, Photo]:
     """The photos of a posted form by what they show; ``names`` are of photo and held field.
 
-    A file that holds no photo is a mistake of its field; a photo that could be read waits for
-    the form to be sent again.
+    ``read`` makes of a file that was sent what is kept. A file that holds no photo is a mistake of
+    its field; a photo that could be read waits for the form to be sent again.
     """
     found: dict[str, Photo] = {}
     for photo_name, held_name in names.items():
-        photo = _sent(form, photo_name) or _held(form[held_name].data)
+        photo = _sent(form, photo_name, read) or _held(form[held_name].data)
         if photo is not None:
             found[photo_name] = photo
     return found
@@ -48,13 +50,13 @@ def let_wait(form: DeskForm, names: Mapping[str, str], found: Mapping[str, Photo
             form[photo_name].data = None  # nobody is to choose it again
 
 
-def _sent(form: DeskForm, name: str) -> Photo | None:
+def _sent(form: DeskForm, name: str, read: Callable[[bytes], Photo]) -> Photo | None:
     field = form[name]
     if field.data is None:
         return None
     try:
         with desk().workers.turn("photos"):
-            return read_photo(field.data.read())
+            return read(field.data.read())
     except (NotAPhoto, PhotoTooLarge) as refusal:
         field.errors = [*field.errors, str(refusal)]
         return None

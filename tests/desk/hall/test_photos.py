@@ -5,7 +5,7 @@ import io
 import pytest
 from PIL import Image
 
-from settingsdesk.desk.checks.photos import (
+from settingsdesk.desk.hall.photos import (
     MOST_PHOTO_BYTES,
     MOST_SIDE_PX,
     NotAPhoto,

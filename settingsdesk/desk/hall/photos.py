@@ -8,6 +8,7 @@ import io
 import warnings
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import product
 
 from PIL import Image, ImageOps
 
@@ -24,6 +25,8 @@ MOST_SCANS = 30
 file of very many would keep the desk busy for hours."""
 START_OF_SCAN = b"\xff\xda"
 QUALITY = 85
+SMALL_SIDES_PX, SMALL_QUALITIES = (640, 480, 320), (80, 65, 50)
+MOST_SMALL_BYTES = 60_000
 MEDIA_TYPE = "image/jpeg"
 
 
@@ -56,6 +59,23 @@ def read_photo(sent: bytes) -> Photo:
     except Exception as unreadable:
         # Whatever a decoder stumbles over in a hostile file: it is no photo.
         raise NotAPhoto from unreadable
+
+
+def read_small_photo(sent: bytes) -> Photo:
+    """The same, small: for a phone at the apparatus, and for a file that goes to other clubs.
+
+    Its side and its quality are the first at which it has no more than 60 kilobytes.
+    """
+    photo = read_photo(sent)
+    with Image.open(io.BytesIO(photo.content)) as picture:
+        picture.load()
+        for side_px, quality in product(SMALL_SIDES_PX, SMALL_QUALITIES):
+            small = picture.copy()
+            small.thumbnail((side_px, side_px))
+            photo = _as_jpeg(small, quality)
+            if len(photo.content) <= MOST_SMALL_BYTES:
+                break
+    return photo
 
 
 def keep_photo(session: ClubSession, photo: Photo | None) -> int | None:
@@ -98,9 +118,13 @@ def _encoded_anew(sent: bytes) -> Photo:
     plain = Image.new("RGB", upright.size, "white")
     shown = upright.convert("RGBA")
     plain.paste(shown, mask=shown.getchannel("A"))
+    return _as_jpeg(plain, QUALITY)
+
+
+def _as_jpeg(picture: Image.Image, quality: int) -> Photo:
     out = io.BytesIO()
-    plain.save(out, "JPEG", quality=QUALITY, optimize=True)
-    return Photo(out.getvalue(), *plain.size)
+    picture.save(out, "JPEG", quality=quality, optimize=True)
+    return Photo(out.getvalue(), *picture.size)
 
 
 def _must_be_readable(picture: Image.Image) -> None:
