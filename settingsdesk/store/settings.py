@@ -229,16 +229,6 @@ def each_with_one(asked: Question, models: Models) -> Question:
     )
 
 
-def model_names(session: Session, athlete_ids: Iterable[int]) -> Sequence[Row[int, str]]:
-    """The number of an athlete and the name of a model they have a setting for, by that name.
-
-    As it was entered for themselves: what counts for an entry that was taken in is not asked.
-    """
-    asked = select(Setting.athlete_id, ApparatusModel.name).join(Setting.model).distinct()
-    asked = asked.where(Setting.athlete_id.in_(list(athlete_ids)))
-    return session.execute(asked.order_by(ApparatusModel.name)).all()
-
-
 def models_of_squad(session: Session) -> set[int]:
     """The numbers of the models that somebody of the present squad has a setting for."""
     of_squad = select(Setting.id).join(Setting.athlete)

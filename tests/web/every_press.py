@@ -352,6 +352,7 @@ ADDRESSES: dict[str, Callable[[Hall], str]] = {
 QUESTIONS: dict[str, str] = {
     "apparatus_sheets.file": "hall=Main&apparatus=1&apparatus=2",
     "apparatus_sheets.show": "hall=Main&apparatus=1&apparatus=2",
+    "athletes.marks": "on=apparatus-1",
     "athletes.squad": "model=1",
     "cards.pdf": "athlete=1&athlete=2",
     "cards.ready": "athlete=1&athlete=2",
@@ -423,6 +424,9 @@ PRESSES: dict[str, Press] = {
     ),
     "cards.language": lambda hall: hall.coach.get("/cards/language").send("Save", language="de"),
     "athletes.leave": lambda hall: _starting(hall.coach.get("/athletes/2/leave"), "Yes, take"),
+    "athletes.marks": lambda hall: hall.coach.get("/athletes/marks?on=apparatus-1").send(
+        "Save the marks", spread_1="176.0"
+    ),
     "athletes.new": lambda hall: hall.coach.get("/athletes/new").send(
         "Add the athlete", given_name="Ana", family_name="Neu"
     ),

@@ -240,14 +240,6 @@ def latest_by_model(
     }
 
 
-def models_of_each(session: ClubSession, athlete_ids: Iterable[int]) -> dict[int, list[str]]:
-    """For which models each of them has a setting, by name; they are athletes who count."""
-    named: dict[int, list[str]] = {athlete_id: [] for athlete_id in athlete_ids}
-    for athlete_id, model_name in kept_settings.model_names(session, named):
-        named[athlete_id].append(model_name)
-    return named
-
-
 def history(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
     """Every version of every setting of an athlete, by model, the newest first."""
     return [

@@ -18,6 +18,7 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import choosing
+from settingsdesk.desk.squad import marks_table as desk_marks_table
 from settingsdesk.desk.squad import over_time as desk_over_time
 from settingsdesk.desk.squad import setting_drafts as desk_drafts
 from settingsdesk.desk.squad import setting_versions as desk_setting_versions
@@ -45,6 +46,7 @@ from settingsdesk.web.frame.fields import (
     SoughtField,
     TickField,
     WordsField,
+    number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, ask
@@ -53,18 +55,21 @@ from settingsdesk.web.squad import (
     erasing,
     keeping,
     kept,
+    marks_table,
     same_person,
     setting_pages,
     squad_mates,
     still_right,
 )
 from settingsdesk.web.squad.choosing import GroupField
+from settingsdesk.web.squad.setting_pages import ANOTHER, another_address
 
 Page = str | Response | tuple[str, int]
 
 blueprint = Blueprint("athletes", __name__, url_prefix="/athletes")
 blueprint.context_processor(shown.for_templates)
 setting_pages.add_to(blueprint)
+marks_table.add_to(blueprint)
 same_person.add_to(blueprint)
 erasing.add_to(blueprint)
 keeping.add_to(blueprint)
@@ -207,16 +212,17 @@ def _list(*, left: bool) -> str:
             number=form.page.data or 1,
             narrowed=desk_still_right.to_whom_it_asks(season) if form.asked.data else None,
         )
-        listed = [member.id for member in page.members]
-        models = desk_settings.models_of_each(session, listed)
-        asked = desk_still_right.asked_about(session, listed, season).values()
+        ids = [member.id for member in page.members]
+        marks, scales = ({}, []) if left else desk_marks_table.marks_of_each(session, ids)
+        asked = desk_still_right.asked_about(session, ids, season).values()
         compared = _compared_of(session, form.group.data) if form.group.data else None
     form.group.offer_groups(groups)
     return render_template(
         "squad/left.html" if left else "squad/index.html",
         search=form,
         listed=page.members,
-        models=models,
+        marks=marks,
+        scales=scales,
         asked={one.athlete_id for one in asked if one.is_doubted},
         untried={one.athlete_id for one in asked if one.is_untried},
         count=page.count,
@@ -237,8 +243,9 @@ def _compared_of(session: ClubSession, group: str) -> int | None:
 
 @blueprint.route("/new", methods=["GET", "POST"])
 def new() -> Page:
-    """Add an athlete."""
-    form = PersonForm()
+    """Add an athlete; then on to the setting for a model, or to the next one."""
+    form = PersonForm(data={"group_name": request.args.get("group", "")})
+    model_id = request.args.get("model", type=number_of_a_row)
     if form.accepted():
         with (
             form.refusals(at=form.given_name),
@@ -247,11 +254,21 @@ def new() -> Page:
         ):
             desk_athletes.must_have_letters(form.person())
             member = desk_athletes.add(session, form.person())
+            if request.form.get("do") == ANOTHER:
+                flash(f"{member.printed_name} is added. Add the next one.")
+                return redirect(another_address(member, model_id), 303)
             flash(f"{member.printed_name} is added. Enter a setting next.")
-            return redirect(url_for("athletes.show", athlete_id=member.id), 303)
+            return redirect(_next_of(member, model_id), 303)
     with work() as session:
         groups = desk_athletes.groups(session)
     return render_template("squad/new.html", form=form, groups=groups), form.status
+
+
+def _next_of(member: Member, model_id: int | None) -> str:
+    """The form of a new athlete's setting for a model, or their page."""
+    if model_id is None:
+        return url_for("athletes.show", athlete_id=member.id)
+    return url_for("athletes.setting", athlete_id=member.id, model_id=model_id)
 
 
 @blueprint.route("/<int:athlete_id>/edit", methods=["GET", "POST"])

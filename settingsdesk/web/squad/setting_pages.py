@@ -53,6 +53,9 @@ from settingsdesk.web.squad.setting_forms import (
 
 Page = str | Response | tuple[str, int]
 
+ANOTHER = "another"
+"""The button that saves and goes on with a further athlete."""
+
 
 class ModelForm(DeskForm):
     """For which model a setting is entered."""
@@ -310,7 +313,7 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
     setting = setting_typed(model, {axis.key: form.typed(axis.key) for axis in model.axes}, datums)
     typed = subject.with_marks_of_before(as_typed(form, model, datums, subject.pieces), setting)
     asks = form.asks(form.doubts(setting))
-    if request.form.get("do") == "keep" and not asks:
+    if request.form.get("do") in ("keep", ANOTHER) and not asks:
         return _kept(subject, setting, form, typed)
     with work() as session:
         outside = desk_rule_books.outside_any(desk_rule_books.all_books(session), setting)
@@ -354,6 +357,12 @@ def _kept(
             instead_of=form.instead_of,
         )
     outdated = " Cards printed before it are out of date." if kept.version > 1 else ""
+    if request.form.get("do") == ANOTHER:
+        flash(
+            f"The setting of {subject.member.printed_name} for {kept.model_name} is"
+            f" kept.{outdated} Add the next athlete."
+        )
+        return redirect(another_address(subject.member, subject.version.id), 303)
     then = _then()
     links = (
         *(
@@ -368,6 +377,11 @@ def _kept(
         *(() if then else links),
     )
     return redirect(then or url_for("athletes.show", athlete_id=subject.member.id), 303)
+
+
+def another_address(member: Member, model_id: int | None) -> str:
+    """The form of a further athlete, of the same group, and whose setting is entered next."""
+    return url_for("athletes.new", group=member.person.group_name or None, model=model_id)
 
 
 def _then() -> str:

@@ -166,6 +166,22 @@ class TestLists:
         assert self.take(demo_club, before.getvalue().encode()) == 0
         assert noted(demo_club) == BOARD
 
+    def test_it_comes_with_a_sheet_that_a_club_has_changed_the_columns_of(
+        self, demo_club: DemoClub
+    ) -> None:
+        write(demo_club)
+        with demo_club.work() as session:
+            content = squad_csv(export_rows(session), squad_columns().axes).decode("utf-8-sig")
+        rows = list(csv.reader(StringIO(content)))
+        theirs = StringIO()
+        csv.writer(theirs).writerows(
+            [*row[:-1], "Kit bag" if at == 0 else "", row[-1].replace("left", "right")]
+            for at, row in enumerate(rows)
+            if at == 0 or BOARD in row
+        )
+        self.take(demo_club, theirs.getvalue().encode())
+        assert noted(demo_club) == BOARD.replace("left", "right")
+
     def take(self, club: DemoClub, content: bytes) -> int:
         """How many rows changed something."""
         with club.work(writes=True) as session:

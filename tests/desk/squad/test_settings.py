@@ -235,10 +235,3 @@ class TestOnWhatStandsInTheHall:
         taken = setting_of_setup(piece.model, piece.must_stand_somewhere())
 
         assert wanted_mm(taken)["low_rail"] == 1704
-
-    def test_who_has_a_setting_for_which_model_is_told_at_once(self, demo_club: DemoClub) -> None:
-        with demo_club.work() as session:
-            jagna = athletes.find(session, JAGNA)[0]
-            named = settings.models_of_each(session, [jagna.id])
-
-        assert named == {jagna.id: ["Hall frame A", "Leaning frame C"]}

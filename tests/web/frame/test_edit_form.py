@@ -54,6 +54,14 @@ EDITS: dict[str, Edit] = {
         "42",
         ("group_name", "Girls 9"),
     ),
+    "athletes.marks": Edit(
+        "/athletes/marks?on=apparatus-1",
+        "Save the marks",
+        "spread_1",
+        "176.0",
+        "177.0",
+        ("spread_2", "168.0"),
+    ),
     "check_lists.edit": Edit(
         "/check-lists/uneven_bars/before_use",
         "Save the list",
