@@ -194,5 +194,6 @@ def export(file: Path) -> None:
         raise Refused(f"{file} must end in .xlsx or .csv: the ending says which of them is written")
     with work() as session:
         rows = list(export_rows(session))
-    write_file(file, written(rows, squad_columns().axes))
+    purposes = any(row.purpose for row in rows)
+    write_file(file, written(rows, squad_columns().axes, purposes=purposes))
     click.echo(f"{len(rows)} rows are in {file}.")

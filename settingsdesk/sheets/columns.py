@@ -35,6 +35,11 @@ _PLAIN = (
         "the apparatus model as it is named here; blank if the row has no lengths and marks",
     ),
 )
+_PURPOSE = (
+    "Purpose",
+    Role.PURPOSE,
+    "competition, training or learning; blank for competition, the one that cards carry",
+)
 _OF_AN_AXIS = (
     (
         "{} (cm)",
@@ -106,20 +111,25 @@ class OurColumn:
 class SquadColumns:
     """All columns for the given axes, in the order in which they are written.
 
-    Axes of one name share their columns: the row's model says which of them is meant.
+    Axes of one name share their columns: the row's model says which of them is meant. What a
+    setting is for has a column where ``purposes`` are told apart; without it, it is the usual one.
     """
 
     axes: tuple[str, ...]
+    purposes: bool
 
-    def __init__(self, axes: Sequence[str]):
+    def __init__(self, axes: Sequence[str], *, purposes: bool = False):
         by_key: dict[str, str] = {}
         for axis in axes:
             by_key.setdefault(_key(axis), axis)
         object.__setattr__(self, "axes", tuple(by_key.values()))
+        object.__setattr__(self, "purposes", purposes)
 
     def __iter__(self) -> Iterator[OurColumn]:
         for header, role, explained in _PLAIN:
             yield OurColumn(header, role, explained)
+        if self.purposes:
+            yield OurColumn(*_PURPOSE)
         for axis in self.axes:
             for pattern, role, unit, explained in _OF_AN_AXIS:
                 yield OurColumn(pattern.format(axis), role, explained, axis, unit)
@@ -135,7 +145,8 @@ class SquadColumns:
 @cache
 def squad_columns() -> SquadColumns:
     """The columns of the squad sheet: those of all axes of all kinds."""
-    return SquadColumns([axis.name for kind in KINDS.values() for axis in kind.axes])
+    axes = [axis.name for kind in KINDS.values() for axis in kind.axes]
+    return SquadColumns(axes, purposes=True)
 
 
 @lru_cache(maxsize=1024)

@@ -38,43 +38,49 @@ class SquadRow:
     accepts_mm: Mapping[str, int] = field(default_factory=dict)
     reason: str = ""
     crew_note: str = ""
+    purpose: str = ""
+    """Empty for the usual one."""
 
 
-def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
-    """The rows as a .xlsx file that reads back to equal rows.
+def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False) -> bytes:
+    """The rows as a .xlsx file that reads back to equal rows; with ``purposes`` those too.
 
     Raises:
         TextTooLongForCell: a text that does not fit a cell.
     """
-    return b"".join(squad_xlsx_parts(rows, axes))
+    return b"".join(squad_xlsx_parts(rows, axes, purposes=purposes))
 
 
-def squad_xlsx_parts(rows: Iterable[SquadRow], axes: Sequence[str]) -> Iterator[bytes]:
+def squad_xlsx_parts(
+    rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False
+) -> Iterator[bytes]:
     """The same, some rows after the other, as they come.
 
     Raises:
         TextTooLongForCell: a text that does not fit a cell.
     """
-    pages = [_squad_page(rows, SquadColumns(axes))]
+    pages = [_squad_page(rows, SquadColumns(axes, purposes=purposes))]
     return filled(workbook_of(pages), pages)
 
 
-def squad_csv(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
-    """The rows as a CSV file that reads back to equal rows.
+def squad_csv(rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False) -> bytes:
+    """The rows as a CSV file that reads back to equal rows; with ``purposes`` those too.
 
     Raises:
         TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
     """
-    return b"".join(squad_csv_parts(rows, axes))
+    return b"".join(squad_csv_parts(rows, axes, purposes=purposes))
 
 
-def squad_csv_parts(rows: Iterable[SquadRow], axes: Sequence[str]) -> Iterator[bytes]:
+def squad_csv_parts(
+    rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False
+) -> Iterator[bytes]:
     """The same, some rows after the other, as they come.
 
     Raises:
         TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
     """
-    return csv_parts(_squad_page(rows, SquadColumns(axes)))
+    return csv_parts(_squad_page(rows, SquadColumns(axes, purposes=purposes)))
 
 
 def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
@@ -112,7 +118,11 @@ def _cells(
 ) -> Iterator[tuple[CellValue, ...]]:
     """Each row's cells. Most are blank, so only those of the row's own axes are looked at."""
     places = {(column.role, column.axis, column.unit): at for at, column in enumerate(columns)}
-    texts = [(places[role, "", None], text_of) for role, text_of in _TEXTS.items()]
+    texts = [
+        (places[role, "", None], text_of)
+        for role, text_of in _TEXTS.items()
+        if (role, "", None) in places
+    ]
     wanted, accepted = (
         {axis: at for (of, axis, unit), at in places.items() if (of, unit) == (role, ListUnit.CM)}
         for role in (Role.VALUE, Role.ACCEPTS)
@@ -134,6 +144,7 @@ _TEXTS: Mapping[Role, Callable[[SquadRow], str]] = {
     Role.PRINTED_NAME: attrgetter("printed_name"),
     Role.GROUP: attrgetter("group"),
     Role.MODEL: attrgetter("model"),
+    Role.PURPOSE: attrgetter("purpose"),
     Role.REASON: attrgetter("reason"),
     Role.CREW_NOTE: attrgetter("crew_note"),
 }

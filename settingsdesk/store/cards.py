@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, bindparam, exists, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, utc_now
@@ -110,6 +111,7 @@ def set_anew_since(session: Session, card_ids: Iterable[str]) -> Sequence[Athlet
     later = (
         (Setting.athlete_id == Athlete.id)
         & (Setting.model_id == Apparatus.model_id)
+        & (Setting.purpose == USUAL)
         & (Setting.id > Card.after_setting)
     )
     asked = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Generator, Iterable, Sequence
 from datetime import datetime
 from functools import cache
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar, Literal, NamedTuple
 
 from sqlalchemy import (
     CheckConstraint,
@@ -13,6 +13,7 @@ from sqlalchemy import (
     Index,
     Row,
     Select,
+    String,
     UniqueConstraint,
     bindparam,
     exists,
@@ -31,6 +32,7 @@ from sqlalchemy.orm import (
 )
 from sqlalchemy.orm.attributes import set_committed_value
 
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.athletes import Athlete, Question, of_squad
 from settingsdesk.store.base import (
@@ -48,6 +50,9 @@ from settingsdesk.store.crew_notes import CrewNote
 from settingsdesk.store.growth import SO_FAR
 from settingsdesk.store.json_sql import numbers_given
 from settingsdesk.store.work import add_rows
+
+PurposeName = Literal["competition", "training", "learning"]
+PURPOSES = "purpose IN ('competition', 'training', 'learning')"
 
 ROWS_AT_A_TIME = 1000
 
@@ -91,14 +96,20 @@ class Setting(AppendOnly, ClubOwned, Base):
         referred_to(),
         of_same_club("athlete_id", "athlete"),
         of_same_club("model_id", "apparatus_model"),
-        UniqueConstraint("club_id", "athlete_id", "model_id", "version"),
+        UniqueConstraint("club_id", "athlete_id", "model_id", "purpose", "version"),
         Index(None, "club_id", "model_id", "athlete_id"),
         CheckConstraint("version >= 1", name="version"),
+        CheckConstraint(PURPOSES, name="purpose"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     athlete_id: Mapped[int]
     model_id: Mapped[int]
+    purpose: Mapped[PurposeName] = mapped_column(
+        String, default="competition", server_default="competition"
+    )
+    """What it is for: versions are counted for each. Who has any for a model has one for
+    competition."""
     version: Mapped[int]
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
@@ -134,6 +145,15 @@ LAST = select(func.coalesce(func.max(Setting.id), 0)).scalar_subquery()
 
 No clock changes that, so which of two came first is told by it.
 """
+
+_IS_BESIDE = Setting.purpose != USUAL
+Index(
+    None,
+    Setting.club_id,
+    Setting.purpose,
+    sqlite_where=_IS_BESIDE,
+    postgresql_where=_IS_BESIDE,
+)
 
 
 class SettingValue(AppendOnly, ClubOwned, Base):
@@ -201,9 +221,12 @@ def by_id(session: Session, setting_id: int) -> Setting:
     return row_by_id(session, Setting, setting_id)
 
 
-def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
-    """What the athlete wants on the model now, with its values."""
-    return latest_by_model(session, [athlete_id], [model_id])[model_id].get(athlete_id)
+def latest(
+    session: Session, athlete_id: int, model_id: int, purpose: Purpose = USUAL
+) -> Setting | None:
+    """What the athlete wants on the model now for that purpose, with its values."""
+    found = latest_by_model(session, [athlete_id], [model_id], [purpose])
+    return next((row for row, _ in found), None)
 
 
 Models = Collection[int] | Select[int]
@@ -215,10 +238,14 @@ def models_of_kind(kind: str) -> Models:
     return select(ApparatusModel.id).where(ApparatusModel.kind == kind)
 
 
-def with_one(asked: Question, models: Models, *, lacking: bool = False) -> Question:
+def with_one(
+    asked: Question, models: Models, *, lacking: bool = False, purpose: Purpose = USUAL
+) -> Question:
     """Of the athletes asked for, those with a setting for one of the models; or those without."""
     # By an index alone, once: one athlete after the other would cost most where hardly one has one.
     have = select(Setting.athlete_id).where(Setting.model_id.in_(models))
+    if purpose is not USUAL:  # who has any has the usual one
+        have = have.where(Setting.purpose == purpose)
     return asked.where(Athlete.id.not_in(have) if lacking else Athlete.id.in_(have))
 
 
@@ -227,6 +254,11 @@ def each_with_one(asked: Question, models: Models) -> Question:
     return asked.where(
         exists().where(Setting.athlete_id == Athlete.id, Setting.model_id.in_(models))
     )
+
+
+def any_beside(session: Session) -> bool:
+    """Whether anybody has a setting beside the usual ones."""
+    return session.scalar(select(Setting.id).where(_IS_BESIDE).limit(1)) is not None
 
 
 def models_of_squad(session: Session) -> set[int]:
@@ -251,29 +283,40 @@ def newest_number(session: Session) -> int:
 
 
 def latest_by_model(
-    session: Session, athlete_ids: Iterable[int], model_ids: Iterable[int]
-) -> dict[int, dict[int, Setting]]:
-    """What each athlete wants on each model now, with values, in one query: by model and athlete.
+    session: Session,
+    athlete_ids: Iterable[int],
+    model_ids: Iterable[int],
+    purposes: Iterable[Purpose],
+) -> list[tuple[Setting, int]]:
+    """What each athlete wants on those models now for those purposes, with values, in one query.
 
-    An athlete without a setting on a model is left out there. An entry that was taken in to
-    another wants what that one does: past rotations still list it.
+    Each with the number of the athlete asked for: an entry that was taken in to another wants what
+    that one does, as past rotations still list it.
     """
-    by_model: dict[int, dict[int, Setting]] = {model_id: {} for model_id in model_ids}
-    those = {"athlete_ids": list(athlete_ids), "model_ids": list(by_model)}
-    for setting, athlete_id in session.execute(_latest_on_models(), those).unique():
-        if setting is not None:
-            by_model[setting.model_id][athlete_id] = setting
-    return by_model
+    those = {
+        "athlete_ids": list(athlete_ids),
+        "model_ids": list(model_ids),
+        "purposes": list(purposes),
+    }
+    found = session.execute(_latest_on_models(), those).unique()
+    return [(setting, athlete_id) for setting, athlete_id in found if setting is not None]
 
 
 def latest_of_kinds(
-    session: Session, athlete_ids: Iterable[int], kinds: Iterable[str]
+    session: Session,
+    athlete_ids: Iterable[int],
+    kinds: Iterable[str],
+    purposes: Iterable[Purpose],
 ) -> Sequence[Row[Setting, int]]:
     """What each athlete wants on every model of those kinds now, by the model's name.
 
     In one query, each with its values and its model, and the number of the athlete asked for.
     """
-    those = {"athlete_ids": list(athlete_ids), "kinds": list(kinds)}
+    those = {
+        "athlete_ids": list(athlete_ids),
+        "kinds": list(kinds),
+        "purposes": list(purposes),
+    }
     found = session.execute(_latest_of_kinds(), those).unique()
     have = (row for row in found if row[0] is not None)
     return sorted(have, key=lambda row: row[0].model.name)
@@ -293,7 +336,7 @@ def _latest_of_kinds() -> Select[Setting, int]:
 
 
 def _latest(which: ColumnElement[bool]) -> Select[Setting, int]:
-    """The newest version of every setting of ``athlete_ids`` that is one of ``which``.
+    """The newest version of every setting of ``athlete_ids`` for ``purposes`` that is of ``which``.
 
     Each with the number that was asked for: of an entry that was taken in, the other one counts.
     For whoever has none there is a row with None.
@@ -310,9 +353,11 @@ def _latest(which: ColumnElement[bool]) -> Select[Setting, int]:
     is_old = exists().where(
         later.athlete_id == Setting.athlete_id,
         later.model_id == Setting.model_id,
+        later.purpose == Setting.purpose,
         later.version > Setting.version,
     )
-    newest = (asked_for.c.counts_id == Setting.athlete_id) & which & ~is_old
+    asked_about = which & Setting.purpose.in_(bindparam("purposes", expanding=True))
+    newest = (asked_for.c.counts_id == Setting.athlete_id) & asked_about & ~is_old
     rows = select(Setting, asked_for.c.id).select_from(asked_for).outerjoin(Setting, newest)
     return rows.options(joinedload(Setting.values))
 
@@ -335,10 +380,13 @@ class ValueOfSquad(NamedTuple):
     accepts_mm: int
     setting_id: int
     crew_note: str | None
+    purpose: PurposeName
 
 
 def values_of_squad(
-    session: Session, athlete_ids: Collection[int] | None = None
+    session: Session,
+    athlete_ids: Collection[int] | None = None,
+    purposes: Collection[Purpose] = tuple(Purpose),
 ) -> Generator[ValueOfSquad]:
     """What the squad, or some of it, wants on every model now: by family name, then as entered.
 
@@ -349,8 +397,10 @@ def values_of_squad(
     is_old = exists().where(
         later.athlete_id == Setting.athlete_id,
         later.model_id == Setting.model_id,
+        later.purpose == Setting.purpose,
         later.version > Setting.version,
     )
+    is_asked_for = (Setting.athlete_id == Athlete.id) & Setting.purpose.in_(purposes) & ~is_old
     asked = (
         of_squad()
         .with_only_columns(
@@ -366,9 +416,10 @@ def values_of_squad(
             SettingValue.accepts_mm,
             Setting.id,
             CrewNote.words,
+            Setting.purpose,
         )
         .select_from(Athlete)
-        .outerjoin(Setting, (Setting.athlete_id == Athlete.id) & ~is_old)
+        .outerjoin(Setting, is_asked_for)
         .outerjoin(
             CrewNote,
             (CrewNote.athlete_id == Setting.athlete_id) & (CrewNote.model_id == Setting.model_id),
@@ -386,11 +437,15 @@ def values_of_squad(
 def last_of_each_model(
     session: Session, athlete_ids: Collection[int]
 ) -> Sequence[Row[int, str, str, int | None, int | None]]:
-    """Each model of the club with who of those has a setting for it, and the last one's number.
+    """Each model of the club with who of those has a usual setting, and the last one's number.
 
     Number, name and kind; then the athlete and that, None where none of them has any.
     """
-    theirs = (Setting.model_id == ApparatusModel.id) & Setting.athlete_id.in_(athlete_ids)
+    theirs = (
+        (Setting.model_id == ApparatusModel.id)
+        & Setting.athlete_id.in_(athlete_ids)
+        & (Setting.purpose == USUAL)
+    )
     asked = select(
         *(ApparatusModel.id, ApparatusModel.name, ApparatusModel.kind),
         *(Setting.athlete_id, func.max(Setting.id)),
@@ -399,10 +454,10 @@ def last_of_each_model(
 
 
 def history(session: Session, athlete_id: int) -> Sequence[Setting]:
-    """Every setting of the athlete with values and model, by model, the newest first."""
+    """Every setting of the athlete, whole, by model and purpose, the newest first."""
     asked = select(Setting).where(Setting.athlete_id == athlete_id)
     whole = asked.options(joinedload(Setting.values), joinedload(Setting.model, innerjoin=True))
-    newest_first = whole.order_by(Setting.model_id, Setting.version.desc())
+    newest_first = whole.order_by(Setting.model_id, Setting.purpose, Setting.version.desc())
     return session.scalars(newest_first).unique().all()
 
 

@@ -88,6 +88,7 @@ def _counts() -> ColumnElement[bool]:
     return ~exists().where(
         later.athlete_id == Setting.athlete_id,
         later.model_id == Setting.model_id,
+        later.purpose == Setting.purpose,
         later.version > Setting.version,
     )
 

@@ -365,7 +365,7 @@ def _with_what_they_take_back(
             return one
         lengths_mm = {key: wanted.wanted_mm for key, wanted in one.setting.axes.items()}
         now_mm = {key: wanted.wanted_mm for key, wanted in one.before.axes.items()}
-        was_so = lengths_mm in before.get((athlete.known, one.model.id), [])
+        was_so = lengths_mm in before.get((athlete.known, one.model.id, one.purpose), [])
         return replace(one, takes_back=was_so and lengths_mm != now_mm)
 
     return [
@@ -446,6 +446,7 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
             listed.reason,
             listed.as_read,
             untried=listed.present is not None and listed.present.untried,
+            purpose=listed.purpose,
         )
         for at, athlete_id in athlete_ids.items()
         for listed in seen.people[at].settings
@@ -525,7 +526,7 @@ def left_out(seen: Look, athlete_ids: Mapping[int, int] | None = None) -> Iterat
         for listed in athlete.settings:
             row = listed.at[1] if seen.is_ours else 0
             if listed.setting is None and (at, row) not in in_doubt:
-                yield Line(ids.get(at), place(*listed.at[:2]), listed.model_name, listed.why_not)
+                yield Line(ids.get(at), place(*listed.at[:2]), listed.called, listed.why_not)
 
 
 def _where(seen: Look, at: Place) -> str:

@@ -25,6 +25,7 @@ class MeetEntries:
 
     reason = "From the club's list"
     takes_ours = False
+    takes_purposes = False
     has_our_marks = False
 
     def __init__(self, session: ClubSession, meet_id: int) -> None:
@@ -115,6 +116,7 @@ class Squad:
 
     reason = "From a list"
     takes_ours = True
+    takes_purposes = True
     has_our_marks = True
 
     def __init__(self, session: ClubSession) -> None:

@@ -30,6 +30,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.squad_writing import SquadRow, squad_csv
@@ -268,7 +269,7 @@ def _list(
             for version in desk_models.all_models(session)
             if version.model.kind.key in hall.kinds
         ]
-        values = list(kept_settings.values_of_squad(session, coming))
+        values = list(kept_settings.values_of_squad(session, coming, [USUAL]))
     sent = _told_apart(values)
     models = _models_there(hall, there.host_name, versions)
     left = _elsewhere(values, models, {version.id: version.model for version in versions})

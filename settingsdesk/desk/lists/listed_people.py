@@ -12,7 +12,7 @@ from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import LONGEST_NAME, Person
 from settingsdesk.desk.squad.setting_drafts import Half
-from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.settings import Latest, SettingVersion, UsualOneFirst
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, listed_in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, lengths_alone_mm, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -22,6 +22,7 @@ from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings import blame
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.sheets.lists.preview import (
     EVERY_AXIS,
@@ -30,6 +31,7 @@ from settingsdesk.sheets.lists.preview import (
     PersonFound,
     Place,
     Query,
+    named_for,
 )
 from settingsdesk.store.work import ClubSession
 
@@ -63,6 +65,7 @@ class ListedSetting:
     """Where the first of its values stands."""
     halves: Mapping[str, Half] = field(default_factory=dict)
     """What is clear of it, by axis: a draft for the form, where it is not whole."""
+    purpose: Purpose = USUAL
     takes_back: bool = False
     """Whether the athlete wanted just that before somebody changed it to what is kept now."""
     crew_note: str = ""
@@ -73,6 +76,16 @@ class ListedSetting:
         """What taking it tells the crew from then on; empty where that changes nothing."""
         before = self.present.crew_note if self.present else ""
         return self.crew_note if self.setting is not None and self.crew_note != before else ""
+
+    @property
+    def called(self) -> str:
+        """Its model, and the purpose where that is not the usual one."""
+        return named_for(self.model_name, self.purpose) or ""
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it is the usual one of its model."""
+        return self.purpose is USUAL
 
     @property
     def before(self) -> Setting | None:
@@ -146,6 +159,9 @@ class Taker(Protocol):
     """Why a setting has another version now, where the list does not say it."""
     takes_ours: bool
     """Whether a sheet of our own columns is taken as one: whole, with groups and printed names."""
+    takes_purposes: bool
+    """Whether settings for other purposes than competition are taken; a meet has nothing of them.
+    """
     has_our_marks: bool
     """Whether marks are those of the club's own apparatus, unless somebody says otherwise."""
 
@@ -283,7 +299,7 @@ class _Reading:
     taker: Taker
     is_ours: bool
     versions: Sequence[ModelVersion]
-    present: Mapping[int, Mapping[int, SettingVersion]]
+    present: Latest
     accepts_mm: int
     chosen: Mapping[str, str]
     scales: Mapping[int, MarkScale]
@@ -306,11 +322,30 @@ class _Reading:
             found=found,
             person=who.person,
             known=known,
-            settings=_once_a_model(tuple(self._settings(found, known, [*values, *again]))),
+            settings=self._beside_the_usual(
+                known, _once_a_model(tuple(self._settings(found, known, [*values, *again])))
+            ),
             why_not=who.why_not,
             kept=kept,
             becomes=self._becomes(found, kept),
         )
+
+    def _beside_the_usual(
+        self, known: int | None, settings: tuple[ListedSetting, ...]
+    ) -> tuple[ListedSetting, ...]:
+        """The settings, the usual ones first; none for another purpose without a usual one."""
+        comes = {one.model.id for one in settings if one.setting and one.is_usual and one.model}
+        checked = (
+            replace(one, setting=None, why_not=str(UsualOneFirst(one.model.model, one.purpose)))
+            if one.model
+            and one.setting
+            and not one.is_usual
+            and one.model.id not in comes
+            and known not in self.present[one.model.id, USUAL]
+            else one
+            for one in settings
+        )
+        return tuple(sorted(checked, key=lambda one: not one.is_usual))
 
     def _becomes(self, found: PersonFound, kept: Person | None) -> Person | None:
         """The person as our own sheet has it; what it leaves blank stays as it is kept."""
@@ -326,7 +361,7 @@ class _Reading:
     def _is_kept(self, known: int, value: Accepted) -> bool:
         """Whether the athlete has just that length on a model that may be meant."""
         return any(
-            (present := self.present[version.id].get(known)) is not None
+            (present := self.present[version.id, value.purpose].get(known)) is not None
             and value.axis in present.setting.axes
             and present.setting.axes[value.axis].wanted_mm == value.value_mm
             for version in self.versions
@@ -336,10 +371,13 @@ class _Reading:
     def _settings(
         self, found: PersonFound, known: int | None, values: Sequence[Accepted]
     ) -> Iterator[ListedSetting]:
-        groups: dict[tuple[str | None, str | None], dict[str, Accepted]] = {}
+        groups: dict[tuple[str | None, str | None, Purpose], dict[str, Accepted]] = {}
         for value in values:
-            groups.setdefault((value.model, value.kind), {})[value.axis] = value
-        for (model_name, kind), wanted in groups.items():
+            groups.setdefault((value.model, value.kind, value.purpose), {})[value.axis] = value
+        for (model_name, kind, purpose), wanted in groups.items():
+            if purpose is not USUAL and not self.taker.takes_purposes:
+                continue
+            of_what = named_for(model_name, purpose)
             version, why_not = self._version(model_name, kind, wanted)
             if version is None and self.is_ours:
                 continue  # it is asked at its cell already
@@ -351,13 +389,14 @@ class _Reading:
                 why_not,
                 kind=kind,
                 is_named=bool(model_name),
-                reason=found.reasons.get(model_name, "") if self.is_ours else self.taker.reason,
+                reason=found.reasons.get(of_what, "") if self.is_ours else self.taker.reason,
+                purpose=purpose,
                 at=min(value.place for value in wanted.values()),
                 crew_note=self._note_of(found, model_name, next(iter(wanted.values())).person),
             )
             if version is not None:
                 stated = {
-                    axis.key: _accepts_mm(found, model_name, kind, axis.key)
+                    axis.key: _accepts_mm(found, of_what, kind, axis.key)
                     for axis in version.model.kind.axes
                 }
                 listed = self._on_model(listed, version, wanted, stated, known)
@@ -382,7 +421,8 @@ class _Reading:
     ) -> ListedSetting:
         """What a list leaves out of deviation and weight stays as it is kept."""
         model = version.model
-        present = self.present[version.id].get(known) if known is not None else None
+        theirs = self.present[version.id, listed.purpose]
+        present = theirs.get(known) if known is not None else None
         listed = replace(
             listed,
             model_name=model.name,
@@ -495,11 +535,13 @@ def _accepts_mm(
 
 
 def _once_a_model(settings: tuple[ListedSetting, ...]) -> tuple[ListedSetting, ...]:
-    """The settings, of which none is taken where two of them are for the same model."""
-    times = Counter(setting.model.id for setting in settings if setting.model is not None)
+    """The settings, of which none is taken where two of them are for one model and purpose."""
+    times = Counter(
+        (setting.model.id, setting.purpose) for setting in settings if setting.model is not None
+    )
     return tuple(
         replace(setting, setting=None, why_not=MODEL_TWICE)
-        if setting.model is not None and times[setting.model.id] > 1
+        if setting.model is not None and times[setting.model.id, setting.purpose] > 1
         else setting
         for setting in settings
     )

@@ -7,6 +7,7 @@ from operator import attrgetter
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.sheets.squad_writing import SquadRow
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.settings import ValueOfSquad
@@ -14,7 +15,7 @@ from settingsdesk.store.work import ClubSession
 
 
 def export_rows(session: ClubSession) -> Generator[SquadRow]:
-    """The squad as rows of the same columns: one for each athlete and model.
+    """The squad as rows of the same columns: one for each athlete, model and purpose.
 
     They are read one after the other by one statement, so that a squad of any size takes little
     memory.
@@ -23,13 +24,14 @@ def export_rows(session: ClubSession) -> Generator[SquadRow]:
     with closing(kept_settings.values_of_squad(session)) as rows:
         for _, of_athlete in groupby(rows, key=attrgetter("athlete_id")):
             values = list(of_athlete)
-            by_model: dict[int, list[ValueOfSquad]] = {}
+            by_model: dict[tuple[int, str], list[ValueOfSquad]] = {}
             for value in values:
-                by_model.setdefault(value.model_id, []).append(value)
+                by_model.setdefault((value.model_id, value.purpose), []).append(value)
             of_models = [
-                (version.model, by_model[version.id])
+                (version.model, by_model[version.id, purpose])
                 for version in models
-                if version.id in by_model
+                for purpose in Purpose
+                if (version.id, purpose) in by_model
             ]
             for model, wanted in of_models:
                 yield row_of(wanted, model)
@@ -52,4 +54,5 @@ def row_of(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> Squa
         accepts_mm={name: value.accepts_mm for name, value in by_name.items()},
         reason=of_all.reason if model else "",
         crew_note=of_all.crew_note or "",
+        purpose="" if not model or of_all.purpose == USUAL else of_all.purpose,
     )

@@ -168,7 +168,8 @@ def _raised_since(
         (
             known.setting
             for known in desk_settings.history(session, counts.athlete_id)
-            if known.model_id == counts.model_id and known.id <= after_setting
+            if (known.model_id, known.purpose) == (counts.model_id, counts.purpose)
+            and known.id <= after_setting
         ),
         None,
     )

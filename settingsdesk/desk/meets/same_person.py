@@ -19,12 +19,13 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.crew_notes import OfModel
 from settingsdesk.desk.squad.setting_versions import told
-from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.settings import Latest, SettingVersion
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.names import bare
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import everybody_in, from_data
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import card_remarks as kept_card_remarks
 from settingsdesk.store import cards as kept_cards
@@ -85,7 +86,7 @@ class Comparison:
     stays: Member
     taken: Member
     lines: tuple[Both, ...]
-    settings: dict[int, dict[int, SettingVersion]] = field(repr=False)
+    settings: Latest = field(repr=False)
     entries: dict[int, dict[int, kept_meets.Entry]] = field(repr=False)
 
     @property
@@ -201,39 +202,35 @@ def _persons(stays: Member, taken: Member) -> Iterator[Both]:
             yield Both(about, ours, theirs, column if ours and theirs and ours != theirs else "")
 
 
-def _latest(
-    session: ClubSession, athlete_ids: Sequence[int]
-) -> dict[int, dict[int, SettingVersion]]:
+def _latest(session: ClubSession, athlete_ids: Sequence[int]) -> Latest:
     return desk_settings.latest_by_model(session, athlete_ids, desk_models.all_models(session))
 
 
 def _settings(
     session: ClubSession,
-    settings: Mapping[int, Mapping[int, SettingVersion]],
+    settings: Latest,
     stays_id: int,
     taken_id: int,
 ) -> Iterator[Both]:
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    for model_id, of_each in settings.items():
+    for of, of_each in settings.items():
         ours, theirs = of_each.get(stays_id), of_each.get(taken_id)
         any_of_them = ours or theirs
         if any_of_them is None:
             continue
         differ = ours and theirs and ours.setting.axes != theirs.setting.axes
         yield Both(
-            f"Setting for {any_of_them.model_name}",
+            f"Setting for {any_of_them.wanted_for}",
             _setting_told(ours, unit),
             _setting_told(theirs, unit),
-            f"model{model_id}" if differ else "",
+            _question(*of) if differ else "",
             (_since(ours), _since(theirs)),
         )
 
 
-def _notes(
-    settings: Mapping[int, Mapping[int, SettingVersion]], stays_id: int, taken_id: int
-) -> Iterator[Both]:
+def _notes(settings: Latest, stays_id: int, taken_id: int) -> Iterator[Both]:
     """What the crew is told of each."""
-    for model_id, of_each in settings.items():
+    for model_id, of_each in _usual(settings):
         ours, theirs = (
             of_each[one].crew_note if one in of_each else "" for one in (stays_id, taken_id)
         )
@@ -242,6 +239,18 @@ def _notes(
             differ = ours and theirs and ours != theirs
             key = f"note{model_id}" if differ else ""
             yield Both(f"Note for the crew, {name}", ours, theirs, key)
+
+
+def _usual(settings: Latest) -> Iterator[tuple[int, Mapping[int, SettingVersion]]]:
+    """The usual settings by the model's number: a note goes with a model, whatever it is for."""
+    for (model_id, purpose), of_each in settings.items():
+        if purpose is USUAL:
+            yield model_id, of_each
+
+
+def _question(model_id: int, purpose: Purpose) -> str:
+    """By what it is asked which setting counts."""
+    return f"model{model_id}" + ("" if purpose is USUAL else f"_{purpose}")
 
 
 def _setting_told(version: SettingVersion | None, unit: Unit) -> str:
@@ -315,9 +324,10 @@ def _take_person(
 
 def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, bool]) -> None:
     reason = f"From the other entry, {both.taken.listed_name}, which was merged into this one"
-    for model_id, of_each in both.settings.items():
+    # The usual one comes first: it stands before the others in the list of purposes.
+    for (model_id, purpose), of_each in both.settings.items():
         ours, theirs = of_each.get(both.stays.id), of_each.get(both.taken.id)
-        if theirs is not None and takes.get(f"model{model_id}", ours is None):
+        if theirs is not None and takes.get(_question(model_id, purpose), ours is None):
             desk_settings.keep_setting(
                 session,
                 both.stays.id,
@@ -327,12 +337,13 @@ def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, b
                 theirs.as_read,
                 looked=theirs.looked,
                 untried=theirs.untried,
+                purpose=purpose,
             )
 
 
 def _take_notes(session: ClubSession, both: Comparison, takes: Mapping[str, bool]) -> None:
     taken: dict[OfModel, str] = {}
-    for model_id, of_each in both.settings.items():
+    for model_id, of_each in _usual(both.settings):
         ours, theirs = of_each.get(both.stays.id), of_each.get(both.taken.id)
         if theirs is not None and theirs.crew_note:
             has_none = ours is None or not ours.crew_note

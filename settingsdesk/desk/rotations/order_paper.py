@@ -14,6 +14,7 @@ from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL
 
 CAUTIONS = Sentence(
     "Before every turn: locks seated, handles closed, tension equal, square, checked by a second"
@@ -77,6 +78,7 @@ def _paper(
         title=Sentence("%(rotation)s, %(apparatus)s", rotation=rotation, apparatus=piece.name),
         above=(
             day_in_words(view.held_on),
+            *([SETTINGS_FOR[view.asked.purpose]] if view.asked.purpose is not USUAL else ()),
             Sentence(
                 "For %(people)s. Marks: %(scale)s.",
                 people=HANDS[view.asked.hands],

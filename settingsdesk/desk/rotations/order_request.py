@@ -7,6 +7,7 @@ from typing import Any
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
 from settingsdesk.domain.hall.models import Setup
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 
 MOST_TURNS_EACH = 9
 MOST_REST_TURNS = 20
@@ -33,7 +34,7 @@ class OrderRequest:
     first, last and places are of each athlete's own group then. In a rotation under way, ``had``
     are pairs of athlete and turns already had, and ``just_had`` those whose turns were the last,
     the latest last. ``as_drawn`` keeps the list's order: it is a meet's start order, which nothing
-    re-arranges.
+    re-arranges. ``purpose`` says which of their settings count.
     """
 
     turns: int = 1
@@ -59,6 +60,7 @@ class OrderRequest:
     had: tuple[tuple[int, int], ...] = ()
     just_had: tuple[int, ...] = ()
     as_drawn: bool = False
+    purpose: Purpose = USUAL
 
     def __post_init__(self) -> None:
         _must_lie("The turns of each athlete", self.turns, 1, MOST_TURNS_EACH)
@@ -154,6 +156,7 @@ class OrderRequest:
             **dict(data)
             | {name: tuple(tuple(group) for group in data.get(name, ())) for name in groups}
             | {name: tuple(data.get(name, ())) for name in plain}
+            | {"purpose": Purpose(data.get("purpose", USUAL))}
             | {
                 "finals": tuple(
                     (apparatus_id, tuple(stops)) for apparatus_id, stops in data.get("finals", ())

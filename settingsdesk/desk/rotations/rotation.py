@@ -104,15 +104,17 @@ def on_day(
         )
         for row in rows
     ]
-    carried = desk_settings.on_pieces(
+    purposes = [OrderRequest.from_data(row.asked).purpose for row in rows]
+    carried = desk_settings.on_pieces_for(
         session,
         {turn.athlete_id for row in rows for turn in row.turns},
         {piece.id: piece for those in pieces for piece in those.values()}.values(),
+        purposes,
     )
     begun = _begun_parts(session, rows)
     return [
-        with_order(_view(row, those, carried, plans.get(row.id), begun.get(row.id, ())))
-        for row, those in zip(rows, pieces, strict=True)
+        with_order(_view(row, those, carried[purpose], plans.get(row.id), begun.get(row.id, ())))
+        for row, those, purpose in zip(rows, pieces, purposes, strict=True)
     ]
 
 
@@ -172,7 +174,7 @@ def add_rotation(
     )
     members = desk_athletes.members(session, athlete_ids)
     listed = tuple(members[athlete_id] for athlete_id in athlete_ids)
-    carried = desk_settings.on_pieces(session, athlete_ids, pieces.values())
+    carried = desk_settings.on_pieces(session, athlete_ids, pieces.values(), asked.purpose)
     _must_be_orderable(pieces, listed, carried)
     session.add(row)
     session.flush()
@@ -284,7 +286,7 @@ def change_list(
     if new:
         known |= desk_athletes.members(session, new)
         asked = _with_newcomers(asked, [known[athlete_id] for athlete_id in new])
-        theirs = desk_settings.on_pieces(session, new, view.pieces.values())
+        theirs = desk_settings.on_pieces(session, new, view.pieces.values(), asked.purpose)
         carried = {number: {**before, **theirs[number]} for number, before in carried.items()}
     listed = [known[athlete_id] for athlete_id in athlete_ids]
     return _relisted(session, row, view, listed, asked, carried)
@@ -332,9 +334,11 @@ def change_wishes(
         pieces = as_planned(
             _pieces(session, row.apparatus, asked, at_hand), view.held_on, view.plan
         )
+        changed = replace(changed, pieces=pieces)
+    if (asked.apparatus, asked.purpose) != (view.asked.apparatus, view.asked.purpose):
         listed = [member.id for member in view.listed]
-        carried = desk_settings.on_pieces(session, listed, pieces.values())
-        changed = replace(changed, pieces=pieces, carried=carried)
+        carried = desk_settings.on_pieces(session, listed, changed.pieces.values(), asked.purpose)
+        changed = replace(changed, carried=carried)
     _must_be_orderable(changed.pieces, changed.listed, changed.carried)
     changed.must_be_plannable()
     row.asked = asked.to_data()
@@ -511,7 +515,7 @@ def read(
     pieces = as_planned(_pieces(session, row.apparatus, asked, at_hand), row.held_on, plan)
     ids = [turn.athlete_id for turn in row.turns]
     begun = _begun_parts(session, [row])
-    carried = desk_settings.on_pieces(session, ids, pieces.values())
+    carried = desk_settings.on_pieces(session, ids, pieces.values(), asked.purpose)
     view = _view(row, pieces, carried, plan, begun.get(row.id, ()))
     if view.is_drawn:
         return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))

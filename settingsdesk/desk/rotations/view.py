@@ -188,6 +188,14 @@ class RotationView:
         return len(ordered.costs) < len(list(weighable(self._told, self.asked)))
 
     @property
+    def usual_instead(self) -> tuple[str, ...]:
+        """The names of those who have no setting for its purpose, so that the usual one counts."""
+        on_it = {
+            number for own in self.carried.values() for number in own if own[number].usual_instead
+        }
+        return tuple(self.called[member.id] for member in self.listed if member.id in on_it)
+
+    @property
     def not_tried(self) -> tuple[str, ...]:
         """The names of those whose setting is another athlete's, and who have not tried it."""
         on_it = {number for own in self.carried.values() for number in own if own[number].not_tried}

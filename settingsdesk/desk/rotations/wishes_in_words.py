@@ -92,13 +92,6 @@ def told_parts(
     return told
 
 
-def told_whole(
-    names: Mapping[int, str], asked: OrderRequest, pieces: Mapping[int, Piece]
-) -> tuple[str, ...]:
-    """The same without saying which part each is."""
-    return tuple(told_parts(names, asked, pieces).values())
-
-
 def _afterwards(piece: Piece, setup: Setup) -> Sentence:
     try:
         marks: str = Series(list(piece.model.marks(setup).values()), " / ")

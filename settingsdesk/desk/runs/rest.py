@@ -54,7 +54,7 @@ def rest(session: ClubSession, now: RunNow, *, first_stays: bool = False) -> Res
     piece = replace(
         now.piece, setup=fixed[0].setup if fixed else now.run.mostly_at, model=now.run.model
     )
-    carried = desk_settings.on_pieces(session, ids, [piece])
+    carried = desk_settings.on_pieces(session, ids, [piece], now.asked.purpose)
     asked = _asked(now, fixed, Counter(turn.athlete_id for turn in movable))
     problem = problem_of({piece.id: piece}, listed, carried, asked)
     return Rest(now.id, now.number, piece, fixed, problem)
@@ -84,7 +84,8 @@ def with_new_marks(
 
 def at_new_marks(session: ClubSession, now: RunNow, turns: Sequence[Turn]) -> list[Turn]:
     """Those turns, each at the stops that count now."""
-    own = desk_settings.on_piece(session, {turn.athlete_id for turn in turns}, now.piece)
+    theirs = {turn.athlete_id for turn in turns}
+    own = desk_settings.on_piece(session, theirs, now.piece, now.asked.purpose)
     return [
         Turn(turn.athlete_id, own[turn.athlete_id].transfer.best.setup)
         if turn.athlete_id in own

@@ -144,10 +144,11 @@ class RunView(RunNow):
     ``changed_to_come`` whoever is on is only where they have another turn. ``scratched`` are those
     whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
     rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
-    number, and ``notes`` what the crew is told of them. ``not_tried`` has for whom the marks are
-    another athlete's, each with the number of the setting, for a coach to confirm. ``ask_first``
-    are those with turns to come about whom a message from a card has no answer. ``read_at`` says by
-    axis where the marks of the model are read, while something is set.
+    number, ``usual_instead`` who has no setting for the purpose of the rotation, and ``notes`` what
+    the crew is told of them. ``not_tried`` has for whom the marks are another athlete's, each with
+    the number of the setting, for a coach to confirm. ``ask_first`` are those with turns to come
+    about whom a message from a card has no answer. ``read_at`` says by axis where the marks of the
+    model are read, while something is set.
     """
 
     called: Mapping[int, Called]
@@ -159,6 +160,7 @@ class RunView(RunNow):
     unmeasured: Mapping[int, str]
     notes: Mapping[int, str]
     not_tried: Mapping[int, int]
+    usual_instead: Mapping[int, str]
     ask_first: frozenset[int]
     read_at: Mapping[str, ReadAt]
 
@@ -306,6 +308,9 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
         notes={one: carried.crew_note for one, carried in own.items() if carried.crew_note},
         not_tried={one: carried.version.id for one, carried in own.items() if carried.not_tried},
+        usual_instead={
+            one: carried.usual_instead for one, carried in own.items() if carried.usual_instead
+        },
         ask_first=remarks.ask_first(
             session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key
         ),
@@ -449,7 +454,7 @@ def join(session: ClubSession, now: RunNow, seen: int, athlete_ids: Collection[i
 
     ``WithoutSetting`` where somebody has no setting for the apparatus's kind.
     """
-    ready = desk_settings.on_piece(session, athlete_ids, now.piece)
+    ready = desk_settings.on_piece(session, athlete_ids, now.piece, now.asked.purpose)
     without = [athlete_id for athlete_id in athlete_ids if athlete_id not in ready]
     if without:
         members = desk_athletes.members(session, without)
@@ -622,7 +627,8 @@ def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
     """The settings that count now of whoever has a turn to come."""
     if now.run.stage is Stage.OVER:
         return {}
-    return desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
+    to_come = {turn.athlete_id for turn in now.run.turns}
+    return desk_settings.on_piece(session, to_come, now.piece, now.asked.purpose)
 
 
 def _changed(now: RunNow, own: Mapping[int, Carried], turns: Iterable[Turn]) -> frozenset[int]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member, member_of
 from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import settings as kept_settings
@@ -70,11 +71,16 @@ def for_kind_or_lacking(
 
 
 def with_setting(
-    session: ClubSession, models: Models, sought: Sought, ticked: Collection[int] = ()
+    session: ClubSession,
+    models: Models,
+    sought: Sought,
+    ticked: Collection[int] = (),
+    *,
+    purpose: Purpose = USUAL,
 ) -> Offer:
     """Those of the squad who have a setting for one of the models; ``without`` have none."""
-    offer = _with_one(session, models, sought, ticked)
-    lacking = kept_settings.with_one(_looked_for(sought), models, lacking=True)
+    offer = _with_one(session, models, sought, ticked, purpose)
+    lacking = kept_settings.with_one(_looked_for(sought), models, lacking=True, purpose=purpose)
     without, more = _some(session, lacking, AT_ONCE)
     return replace(offer, without=without, more_without=more)
 
@@ -84,9 +90,10 @@ def with_one_for(session: ClubSession, models: Models, sought: Sought) -> Offer:
     return _with_one(session, models, sought, ())
 
 
-def pages(session: ClubSession, model_id: int, group: str = "") -> int:
+def pages(session: ClubSession, model_id: int, group: str = "", purpose: Purpose = USUAL) -> int:
     """How many pages those of a group, or of the squad, with a setting for a model fill."""
-    asked = kept_settings.with_one(kept_athletes.of_squad(group=group), [model_id])
+    squad = kept_athletes.of_squad(group=group)
+    asked = kept_settings.with_one(squad, [model_id], purpose=purpose)
     return max(1, -(-kept_athletes.count(session, asked) // AT_ONCE))
 
 
@@ -106,9 +113,13 @@ def not_entered(
 
 
 def _with_one(
-    session: ClubSession, models: Models, sought: Sought, ticked: Collection[int]
+    session: ClubSession,
+    models: Models,
+    sought: Sought,
+    ticked: Collection[int],
+    purpose: Purpose = USUAL,
 ) -> Offer:
-    found = kept_settings.with_one(_looked_for(sought), models)
+    found = kept_settings.with_one(_looked_for(sought), models, purpose=purpose)
     stay = kept_settings.each_with_one(kept_athletes.present_among(ticked), models)
     return _offer(session, found, sought, stay if ticked else None)
 

@@ -25,6 +25,7 @@ from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.domain.settings.transfer import setting_of_setup, transfer
 from settingsdesk.store.work import ClubSession
@@ -88,10 +89,11 @@ class Changed:
 class MarksFor:
     """The marks of one athlete for one model, in the order of its adjustments.
 
-    Nothing where its marks of the spread cannot be told (``ApparatusModel.lacks_drop``).
+    ``wanted_for`` is the model, and the purpose where that is not the usual one. No marks
+    where its marks of the spread cannot be told (``ApparatusModel.lacks_drop``).
     """
 
-    model_name: str
+    wanted_for: str
     marks: tuple[str, ...]
 
 
@@ -139,11 +141,12 @@ def marks_of_each(
     wanted = desk_settings.latest_by_model(session, athlete_ids, versions)
     told: dict[int, list[MarksFor]] = {athlete_id: [] for athlete_id in athlete_ids}
     used: list[OnScale] = []
-    for model_id, of_each in wanted.items():
+    for (model_id, _), of_each in wanted.items():
         scale = usual[model_id]
-        used += [scale] if of_each else []
+        if of_each and scale not in used:
+            used.append(scale)
         for athlete_id, version in of_each.items():
-            told[athlete_id].append(MarksFor(scale.version.model.name, _marks(scale, version)))
+            told[athlete_id].append(MarksFor(version.wanted_for, _marks(scale, version)))
     return told, used
 
 
@@ -154,9 +157,10 @@ def _marks(scale: OnScale, version: SettingVersion) -> tuple[str, ...]:
 
 
 def rows(session: ClubSession, scale: OnScale, members: Sequence[Member]) -> list[Row]:
-    """Those athletes with their marks on a scale, in their order."""
+    """Those athletes with their usual marks on a scale, in their order."""
     ids = [member.id for member in members]
-    wanted = desk_settings.latest_by_model(session, ids, [scale.version])[scale.version.id]
+    found = desk_settings.latest_by_model(session, ids, [scale.version], [USUAL])
+    wanted = found[scale.version.id, USUAL]
     return [_row(scale, member, wanted.get(member.id)) for member in members]
 
 

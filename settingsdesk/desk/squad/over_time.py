@@ -35,7 +35,7 @@ class OverTime:
     """One setting over time; ``marks_of`` says on whose scale the marks are, as it is today."""
 
     model_id: int
-    model_name: str
+    called: str
     axes: tuple[str, ...]
     drawing: Drawing
     rows: tuple[Row, ...]
@@ -78,9 +78,9 @@ def of_setting(
     )
     return OverTime(
         model_id=latest.model_id,
-        model_name=latest.model_name,
+        called=latest.wanted_for,
         axes=tuple(axis.name for axis in axes),
-        drawing=over_time(f"Setting for {latest.model_name}", axes, seen, today(), unit),
+        drawing=over_time(f"Setting for {latest.wanted_for}", axes, seen, today(), unit),
         rows=_rows(versions, marks, confirmed, growth, unit),
         marks_of=marks_of,
     )

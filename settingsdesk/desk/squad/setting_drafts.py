@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.store import setting_drafts as kept_drafts
 from settingsdesk.store.setting_drafts import SettingDraft
 from settingsdesk.store.work import ClubSession
@@ -45,9 +46,9 @@ def of_athlete(
 ) -> list[Draft]:
     """The drafts of an athlete; of a model for which nothing whole was kept since.
 
-    ``current`` are the settings that the athlete has now.
+    ``current`` are the settings that the athlete has now; a draft is of the usual one.
     """
-    since = {version.model_id: version.id for version in current}
+    since = {version.model_id: version.id for version in current if version.purpose is USUAL}
     return [
         _read(row)
         for row in kept_drafts.of_athlete(session, athlete_id)

@@ -29,12 +29,19 @@ def steps(session: ClubSession, athlete_id: int, unit: Unit) -> list[Step]:
     """Every version of every setting of an athlete, by model, the newest first."""
     versions = desk_settings.history(session, athlete_id)
     confirmed = still_right.confirmations_of(session, athlete_id)
-    before = {(version.model_id, version.version + 1): version.setting for version in versions}
+    before = {
+        (version.model_id, version.purpose, version.version + 1): version.setting
+        for version in versions
+    }
     return [
         Step(
             version,
             tuple(
-                differences(before.get((version.model_id, version.version)), version.setting, unit)
+                differences(
+                    before.get((version.model_id, version.purpose, version.version)),
+                    version.setting,
+                    unit,
+                )
             ),
             tuple(confirmed.get(version.id, ())),
         )

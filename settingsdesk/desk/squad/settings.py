@@ -15,6 +15,7 @@ from settingsdesk.domain.base.kinds import Kind, kind_of
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.settings.crew_note import told
+from settingsdesk.domain.settings.purposes import USUAL, USUAL_INSTEAD, Purpose
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import Transfer, fit_at, transfer
 from settingsdesk.store import athletes as kept_athletes
@@ -56,6 +57,17 @@ class SettingVersion:
     untried: bool
     crew_note: str = ""
     """What the crew is told now of that athlete on that model."""
+    purpose: Purpose = USUAL
+
+    @property
+    def wanted_for(self) -> str:
+        """The model it is for, and the purpose where that is not the usual one."""
+        return named_for(self.model_name, self.purpose)
+
+
+def named_for(model_name: str, purpose: Purpose) -> str:
+    """A model, and what a setting for it is for: "Hall frame A, for training"."""
+    return model_name if purpose is USUAL else f"{model_name}, for {purpose}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +86,7 @@ class NewSetting:
     as_read: Mapping[str, str] = field(default_factory=dict)
     looked: Looked | None = None
     untried: bool = False
+    purpose: Purpose = USUAL
 
 
 WORKED_OUT = marked("Worked out from %(model)s, not measured here")
@@ -93,12 +106,13 @@ class Carried:
     """An athlete's setting on one apparatus: the closest stops, with all that is off.
 
     ``of_another_model`` says that the athlete has no setting for this apparatus's model, so that
-    one for another model of the kind was carried over.
+    one for another model of the kind was carried over. ``purpose`` is what it was asked for.
     """
 
     version: SettingVersion
     piece: Piece
     transfer: Transfer
+    purpose: Purpose = USUAL
 
     @property
     def of_another_model(self) -> bool:
@@ -132,9 +146,17 @@ class Carried:
         return Sentence(NOT_TRIED) if self.version.untried else ""
 
     @property
+    def usual_instead(self) -> str:
+        """That the athlete has none for the purpose, so that the usual one counts; or ""."""
+        return "" if self.version.purpose is self.purpose else USUAL_INSTEAD[self.purpose]
+
+    @property
     def heeds(self) -> tuple[str, ...]:
         """What whoever sets by its marks must know."""
-        return tuple(filter(None, (told(self.crew_note), self.not_tried, self.unmeasured)))
+        told_to_crew = told(self.crew_note)
+        return tuple(
+            filter(None, (told_to_crew, self.usual_instead, self.not_tried, self.unmeasured))
+        )
 
     def allows(self, setup: Setup | None, *, leeway: bool) -> bool:
         """Whether a turn at that setup is what the athlete wants.
@@ -159,16 +181,20 @@ def keep_setting(
     instead_of: int | None = None,
     looked: Looked | None = None,
     untried: bool = False,
+    purpose: Purpose = USUAL,
 ) -> SettingVersion:
     """A further version of what the athlete wants; the same version where nothing differs.
 
     ``instead_of`` is the version that the coach had before them (0 for none): where another was
     kept since, ``SettingChangedMeanwhile``. ``looked`` and ``untried`` as in ``NewSetting``.
+    ``UsualOneFirst`` for another ``purpose`` where there is no usual setting.
     """
     athlete = kept_athletes.by_id(session, athlete_id)
     must_count(athlete)
     model = desk_models.model(session, model_id)
-    present = kept_settings.latest(session, athlete.id, model_id)
+    present = kept_settings.latest(session, athlete.id, model_id, purpose)
+    if present is None and purpose is not USUAL:
+        _must_have_usual(session, athlete.id, model.model, model_id, purpose)
     if present is not None and _setting(present, setting.kind).axes == setting.axes:
         return _read(present, model.model.name, model.model.kind.key)
     if present is not None and instead_of not in (None, present.version):
@@ -176,11 +202,18 @@ def keep_setting(
     version = present.version + 1 if present else 1
     untried = untried or (present is not None and _is_untried(present))
     wanted = NewSetting(
-        athlete.id, model_id, version, setting, reason, as_read or {}, looked, untried
+        athlete.id, model_id, version, setting, reason, as_read or {}, looked, untried, purpose
     )
     columns, values = _columns(session.by, wanted)
     row = kept_settings.add_one(session, columns, values)
     return _read(row, model.model.name, model.model.kind.key)
+
+
+def _must_have_usual(
+    session: ClubSession, athlete_id: int, model: ApparatusModel, model_id: int, purpose: Purpose
+) -> None:
+    if kept_settings.latest(session, athlete_id, model_id) is None:
+        raise UsualOneFirst(model, purpose)
 
 
 def begin_with(
@@ -212,32 +245,44 @@ def keep_settings(session: ClubSession, wanted: Iterable[NewSetting]) -> None:
     kept_settings.add_all(session, [_columns(session.by, version) for version in wanted])
 
 
-def latest(session: ClubSession, athlete_id: int, model_id: int) -> SettingVersion | None:
-    """What the athlete wants on a model now, or None."""
-    return latest_of_each(session, [athlete_id], model_id).get(athlete_id)
+def latest(
+    session: ClubSession, athlete_id: int, model_id: int, purpose: Purpose = USUAL
+) -> SettingVersion | None:
+    """What the athlete wants on a model now for that purpose, or None."""
+    return latest_of_each(session, [athlete_id], model_id, purpose).get(athlete_id)
 
 
 def latest_of_each(
-    session: ClubSession, athlete_ids: Iterable[int], model_id: int
+    session: ClubSession, athlete_ids: Iterable[int], model_id: int, purpose: Purpose = USUAL
 ) -> dict[int, SettingVersion]:
     """What each of them wants on a model now; who has no setting for it is left out."""
     version = desk_models.model(session, model_id)
-    return latest_by_model(session, athlete_ids, [version])[model_id]
+    return latest_by_model(session, athlete_ids, [version], [purpose])[model_id, purpose]
+
+
+Latest = dict[tuple[int, Purpose], dict[int, SettingVersion]]
+"""Settings by the model's number and the purpose, then by the athlete's number."""
 
 
 def latest_by_model(
-    session: ClubSession, athlete_ids: Iterable[int], models: Iterable[ModelVersion]
-) -> dict[int, dict[int, SettingVersion]]:
-    """What each athlete wants on each of those models now, by the model's and athlete's number."""
+    session: ClubSession,
+    athlete_ids: Iterable[int],
+    models: Iterable[ModelVersion],
+    purposes: Collection[Purpose] = tuple(Purpose),
+) -> Latest:
+    """What each athlete wants on each of those models now, for each of those purposes."""
     versions = {version.id: version.model for version in models}
-    found = kept_settings.latest_by_model(session, athlete_ids, versions)
-    return {
-        model_id: {
-            athlete_id: _read(row, versions[model_id].name, versions[model_id].kind.key)
-            for athlete_id, row in rows.items()
-        }
-        for model_id, rows in found.items()
-    }
+    found: Latest = {(model_id, purpose): {} for model_id in versions for purpose in purposes}
+    for row, athlete_id in kept_settings.latest_by_model(session, athlete_ids, versions, purposes):
+        model = versions[row.model_id]
+        version = _read(row, model.name, model.kind.key)
+        found[row.model_id, version.purpose][athlete_id] = version
+    return found
+
+
+def any_beside(session: ClubSession) -> bool:
+    """Whether anybody has a setting beside the usual ones, so that one has to say which."""
+    return kept_settings.any_beside(session)
 
 
 def history(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
@@ -250,58 +295,93 @@ def history(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
 
 def lengths_of_every_version(
     session: ClubSession, athlete_ids: Iterable[int]
-) -> dict[tuple[int, int], list[dict[str, int]]]:
-    """What those athletes wanted at any time, by athlete and model: lengths by axis, in mm."""
-    found: dict[tuple[int, int], list[dict[str, int]]] = {}
+) -> dict[tuple[int, int, Purpose], list[dict[str, int]]]:
+    """What those athletes ever wanted, by athlete, model and purpose: lengths by axis, in mm."""
+    found: dict[tuple[int, int, Purpose], list[dict[str, int]]] = {}
     for row in kept_settings.versions_of(session, athlete_ids):
         lengths_mm = {value.axis: value.wanted_mm for value in row.values}
-        found.setdefault((row.athlete_id, row.model_id), []).append(lengths_mm)
+        of_one = (row.athlete_id, row.model_id, Purpose(row.purpose))
+        found.setdefault(of_one, []).append(lengths_mm)
     return found
 
 
 def current(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
-    """What the athlete wants now, model by model."""
+    """What the athlete wants now, model by model, for each purpose."""
     return current_of(history(session, athlete_id))
 
 
 def current_of(versions: Iterable[SettingVersion]) -> list[SettingVersion]:
     """The same of an athlete's ``history``."""
-    newest: dict[int, SettingVersion] = {}
+    newest: dict[tuple[int, Purpose], SettingVersion] = {}
     for version in versions:
-        newest.setdefault(version.model_id, version)
+        newest.setdefault((version.model_id, version.purpose), version)
     return list(newest.values())
 
 
 def on_every_piece(session: ClubSession, versions: Sequence[SettingVersion]) -> list[Carried]:
-    """An athlete's current settings in the marks of every apparatus of the kinds of them."""
-    return [
-        carried
+    """An athlete's current settings in the marks of every apparatus of the kinds of them.
+
+    On each the usual one, and those for other purposes that were entered for its model.
+    """
+    carried = (
+        _carried(versions, piece, purpose)
         for piece in desk_apparatus.all_pieces(session)
-        for carried in [_carried(versions, piece)]
-        if carried is not None
+        for purpose in Purpose
+    )
+    return [
+        one
+        for one in carried
+        if one is not None
+        and (one.purpose is USUAL or not (one.usual_instead or one.of_another_model))
     ]
 
 
-def on_piece(session: ClubSession, athlete_ids: Iterable[int], piece: Piece) -> dict[int, Carried]:
-    """What each of them wants on an apparatus, in its marks; who has no setting is left out."""
-    return on_pieces(session, athlete_ids, [piece])[piece.id]
+def on_piece(
+    session: ClubSession, athlete_ids: Iterable[int], piece: Piece, purpose: Purpose = USUAL
+) -> dict[int, Carried]:
+    """What each of them wants on an apparatus, in its marks; who has no setting is left out.
+
+    Of a ``purpose`` for which somebody has none on its model, the usual one counts.
+    """
+    return on_pieces(session, athlete_ids, [piece], purpose)[piece.id]
+
+
+OnPieces = dict[int, dict[int, Carried]]
+"""What athletes want on apparatus, by the apparatus's number and the athlete's."""
 
 
 def on_pieces(
-    session: ClubSession, athlete_ids: Iterable[int], pieces: Collection[Piece]
-) -> dict[int, dict[int, Carried]]:
+    session: ClubSession,
+    athlete_ids: Iterable[int],
+    pieces: Collection[Piece],
+    purpose: Purpose = USUAL,
+) -> OnPieces:
     """The same on several apparatus, by the apparatus's number, in one query as well."""
+    return on_pieces_for(session, athlete_ids, pieces, [purpose])[purpose]
+
+
+def on_pieces_for(
+    session: ClubSession,
+    athlete_ids: Iterable[int],
+    pieces: Collection[Piece],
+    purposes: Iterable[Purpose],
+) -> dict[Purpose, OnPieces]:
+    """The same for several purposes, in one query as well."""
     of_each: dict[int, list[SettingVersion]] = {athlete_id: [] for athlete_id in athlete_ids}
     kinds = {piece.model.kind.key for piece in pieces}
-    for row, athlete_id in kept_settings.latest_of_kinds(session, of_each, kinds):
+    asked = {USUAL, *purposes}
+    for row, athlete_id in kept_settings.latest_of_kinds(session, of_each, kinds, asked):
         of_each[athlete_id].append(_read(row, row.model.name, row.model.kind))
     return {
-        piece.id: {
-            athlete_id: wanted
-            for athlete_id, versions in of_each.items()
-            if (wanted := _carried(versions, piece)) is not None
+        purpose: {
+            piece.id: {
+                athlete_id: wanted
+                for athlete_id, versions in of_each.items()
+                if (wanted := _carried(versions, piece, purpose)) is not None
+            }
+            for piece in pieces
         }
-        for piece in pieces
+        for purpose in asked
     }
 
 
@@ -316,13 +396,25 @@ def models_of_squad(session: ClubSession) -> list[ModelVersion]:
     return [version for version in desk_models.all_models(session) if version.id in used]
 
 
-def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None:
-    """The setting for the apparatus's model, else the newest for another model of its kind."""
-    alike = [version for version in versions if version.setting.kind == piece.model.kind]
+def _carried(versions: Iterable[SettingVersion], piece: Piece, purpose: Purpose) -> Carried | None:
+    """The setting for the apparatus's model, else the newest for another model of its kind.
+
+    What was tried on that model goes before what is for that purpose: marks of another model are
+    only worked out. Those for a third purpose are none of it.
+    """
+    alike = [
+        version
+        for version in versions
+        if version.setting.kind == piece.model.kind and version.purpose in (purpose, USUAL)
+    ]
     if not alike:
         return None
-    best = max(alike, key=lambda version: (version.model_id == piece.model_id, version.id))
-    return Carried(best, piece, transfer(best.setting, piece.model))
+
+    def rank(version: SettingVersion) -> tuple[bool, bool, int]:
+        return version.model_id == piece.model_id, version.purpose is purpose, version.id
+
+    best = max(alike, key=rank)
+    return Carried(best, piece, transfer(best.setting, piece.model), purpose)
 
 
 def _columns(by: str, wanted: NewSetting) -> tuple[dict[str, Any], list[dict[str, Any]]]:
@@ -335,6 +427,7 @@ def _columns(by: str, wanted: NewSetting) -> tuple[dict[str, Any], list[dict[str
         "recorded_by": by,
         "reason": wanted.reason.strip(),
         "untried": wanted.untried,
+        "purpose": wanted.purpose.value,
     }
     if wanted.looked is not None:
         about |= {"looked_at": wanted.looked.at, "answers_growth": wanted.looked.growth}
@@ -367,6 +460,7 @@ def _read(row: kept_settings.Setting, model_name: str, kind: str) -> SettingVers
         confirmed_at=row.confirmed_at,
         untried=_is_untried(row),
         crew_note=row.crew_note or "",
+        purpose=Purpose(row.purpose),
     )
 
 
@@ -391,6 +485,19 @@ def _setting(row: kept_settings.Setting, kind: Kind) -> Setting:
             for value in row.values
         },
     )
+
+
+class UsualOneFirst(SettingsDeskError):
+    """A setting beside the usual one was to be kept where there is no usual one."""
+
+    def __init__(self, model: ApparatusModel, purpose: Purpose) -> None:
+        self.model, self.purpose = model, purpose
+
+    def __str__(self) -> str:
+        return (
+            f"A setting for {self.purpose} stands beside the usual one, for competition: enter that"
+            f" one for {self.model.name} first"
+        )
 
 
 class HasOneAlready(SettingsDeskError):

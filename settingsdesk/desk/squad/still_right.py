@@ -5,7 +5,7 @@ have grown since, and where it began with another athlete's. A coach confirms it
 one press, or changes it. Confirming changes no mark: what was printed by it counts as before.
 """
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -38,9 +38,10 @@ class Confirmation:
 
 @dataclass(frozen=True, slots=True)
 class GrowthNote:
-    """A coach saw that an athlete has grown."""
+    """A coach saw that an athlete has grown; ``number`` is what a later look is greater than."""
 
     id: int
+    number: int
     at: datetime
     by: str
 
@@ -75,6 +76,25 @@ def asked_about(
     """
     found = kept_still_right.asked_about(session, athlete_ids, _before(season_days))
     return {one.setting_id: one for one in found}
+
+
+def asked_of(
+    current: Iterable[SettingVersion], notes: Sequence[GrowthNote], season_days: int | None
+) -> dict[int, AskedAbout]:
+    """The same of one athlete of the squad whose settings and notes are read already."""
+    before = _before(season_days)
+    last = max((note.number for note in notes), default=0)
+    found = (
+        AskedAbout(
+            version.athlete_id,
+            version.id,
+            is_old=before is not None and version.looked.at < before,
+            is_outgrown=last > version.looked.growth,
+            is_untried=version.untried,
+        )
+        for version in current
+    )
+    return {one.setting_id: one for one in found if one.is_doubted or one.is_untried}
 
 
 def to_whom_it_asks(season_days: int | None) -> Callable[[Question], Question]:
@@ -142,7 +162,7 @@ def note_growth(session: ClubSession, athlete_id: int, seen: int) -> bool:
 def growth_of(session: ClubSession, athlete_id: int) -> list[GrowthNote]:
     """What was noted of an athlete's growth, the newest first."""
     rows = kept_growth.of_athlete(session, athlete_id)
-    return [GrowthNote(row.id, row.recorded_at, row.recorded_by) for row in rows]
+    return [GrowthNote(row.id, row.number, row.recorded_at, row.recorded_by) for row in rows]
 
 
 def confirmations_of(session: ClubSession, athlete_id: int) -> Mapping[int, list[Confirmation]]:

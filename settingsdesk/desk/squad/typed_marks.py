@@ -95,6 +95,7 @@ def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept
                     _as_read_at(version, marks, at),
                     version.looked,
                     version.untried,
+                    version.purpose,
                 )
             )
     desk_settings.keep_settings(session, changed)
@@ -133,7 +134,9 @@ def _marked(
 ) -> Iterator[tuple[SettingVersion, Mapping[str, re.Match[str]]]]:
     """The present settings with marks, by axis; of ``names``, where any is given, alone."""
     ids = kept_settings.athletes_by_mark(session, model_id)
-    for version in desk_settings.latest_of_each(session, ids, model_id).values():
+    model = desk_models.model(session, model_id)
+    latest = desk_settings.latest_by_model(session, ids, [model])
+    for version in (version for theirs in latest.values() for version in theirs.values()):
         read = {axis: mark_told(words) for axis, words in version.as_read.items()}
         marks = {axis: found for axis, found in read.items() if found}
         if marks and (not names or {found["piece"] or "" for found in marks.values()} <= names):

@@ -183,6 +183,7 @@ def _lane(lane: Lane, view: RotationView) -> dict[str, Any]:
                 "athlete": view.called[turn.member.id],
                 "marks": lane.piece.model.marks(turn.setup),
                 "unmeasured": _unmeasured(lane, view, turn.member.id),
+                "purpose": _purpose(lane, view, turn.member.id),
                 "not_tried": _is_untried(lane, view, turn.member.id),
                 "change_over_s": turn.seconds,
                 "serves": [view.called[member.id] for member in lane.served_by(turn)],
@@ -205,6 +206,12 @@ def _lane(lane: Lane, view: RotationView) -> dict[str, Any]:
 def _unmeasured(lane: Lane, view: RotationView, athlete_id: int) -> str | None:
     own = view.carried[lane.piece.id].get(athlete_id)
     return own.unmeasured or None if own else None
+
+
+def _purpose(lane: Lane, view: RotationView, athlete_id: int) -> str | None:
+    """What the setting is for that counts there."""
+    own = view.carried[lane.piece.id].get(athlete_id)
+    return own.version.purpose if own else None
 
 
 def _is_untried(lane: Lane, view: RotationView, athlete_id: int) -> bool:

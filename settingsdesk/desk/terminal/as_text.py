@@ -18,6 +18,7 @@ from settingsdesk.domain.base.figures import (
 )
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL, USUAL_INSTEAD
 from settingsdesk.domain.settings.transfer import Fit, Transfer
 from settingsdesk.sheets.lists.preview import ListPreview
 from settingsdesk.sheets.table import place
@@ -82,7 +83,7 @@ def change_lines(seen: Look) -> Iterator[str]:
             }
             for line in differences(listed.before, listed.setting, Unit.CENTIMETRE):
                 mark = marks.get(line.partition(":")[0], "")
-                change = f"{listed.model_name}, {lower_first(line)}{mark}"
+                change = f"{listed.called}, {lower_first(line)}{mark}"
                 yield f"row {listed.at[1]}: {name}: {change}"
 
 
@@ -141,7 +142,11 @@ def why_lines(view: RotationView) -> Iterator[str]:
 
 
 def _to_heed(view: RotationView) -> Iterator[str]:
-    """Whose marks nobody has tried or measured."""
+    """What the marks are for, and whose nobody has tried or measured."""
+    if view.asked.purpose is not USUAL:
+        yield f"! {SETTINGS_FOR[view.asked.purpose]}"
+    if view.usual_instead:
+        yield f"! {USUAL_INSTEAD[view.asked.purpose]}: {', '.join(view.usual_instead)}"
     if view.not_tried:
         yield f"! {NOT_TRIED}: {', '.join(view.not_tried)}"
     for sentence, athletes in view.unmeasured.items():

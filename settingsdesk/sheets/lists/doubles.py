@@ -31,12 +31,16 @@ def without_doubles(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[
 def _alike(accepted: Sequence[Accepted]) -> Iterator[list[Accepted]]:
     """Two or more values of the same athlete and axis, one athlete after the other."""
     for values in _by_athlete(accepted):
-        if len({(value.axis, value.kind, value.model) for value in values}) == len(values):
+        if len({_of_what(value) for value in values}) == len(values):
             continue
-        by_axis: dict[tuple[str, str | None, str | None], list[Accepted]] = {}
+        by_axis: dict[tuple[str | None, ...], list[Accepted]] = {}
         for value in values:
-            by_axis.setdefault((value.axis, value.kind, value.model), []).append(value)
+            by_axis.setdefault(_of_what(value), []).append(value)
         yield from (alike for alike in by_axis.values() if len(alike) > 1)
+
+
+def _of_what(value: Accepted) -> tuple[str | None, ...]:
+    return value.axis, value.kind, value.model, value.purpose
 
 
 def without_swapped(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[Query]]:
@@ -48,9 +52,9 @@ def without_swapped(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[
     ]
     swapped: set[int] = set()
     for values in _by_athlete(heights):
-        pairs: dict[tuple[str | None, str | None], dict[str, Accepted]] = {}
+        pairs: dict[tuple[str | None, ...], dict[str, Accepted]] = {}
         for value in values:
-            pairs.setdefault((value.kind, value.model), {})[value.axis] = value
+            pairs.setdefault(_of_what(value)[1:], {})[value.axis] = value
         swapped |= {
             id(value) for pair in pairs.values() if _is_swapped(pair) for value in pair.values()
         }

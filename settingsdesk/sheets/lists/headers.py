@@ -11,6 +11,7 @@ from functools import lru_cache
 from itertools import islice
 
 from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, Section, SpreadDatum
+from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.preview import Mapped
@@ -449,6 +450,9 @@ def _by_itself(texts: Sequence[str]) -> HeaderMeaning:
 
     So is "name" below a word of another role: "Group A" over a whole table.
     """
+    ours = our_column(" ".join(texts))
+    if ours is not None and ours.role is Role.PURPOSE:
+        return ours.meaning  # which no words of clubs' own lists mean
     whole = header_words(" ".join(texts))
     last = header_words(texts[-1]) if len(texts) > 1 else None
     if last and not last.axes and last.role in NAMES:

@@ -32,7 +32,10 @@ ABOUT_PERSONS = frozenset(
     )
 )
 LOOKED_AT = frozenset(
-    (Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK, Role.REASON, Role.CREW_NOTE)
+    (
+        *(Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT),
+        *(Role.REMARK, Role.REASON, Role.CREW_NOTE, Role.PURPOSE),
+    )
 )
 
 
@@ -64,6 +67,7 @@ class Layout:
             place for place, use in self.uses.items() if use and use not in LOOKED_AT
         } - self.unknown
         self.of_rows = block.of_role(Role.KIND, Role.MODEL, Role.AXIS, Role.UNIT)
+        self.of_purpose = next(iter(block.of_role(Role.PURPOSE)), None)
         self.name_places = [column.place for column in block.of_role(*NAMES)]
         self.has_both_names = bool(
             block.of_role(Role.FAMILY_NAME) and block.of_role(Role.GIVEN_NAME)

@@ -12,11 +12,12 @@ from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.names import on_one_line
 from settingsdesk.domain.settings.crew_note import LONGEST as LONGEST_NOTE
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.sheets.columns import are_ours, our_column
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, Column, Context
-from settingsdesk.sheets.lists.preview import PersonFound
+from settingsdesk.sheets.lists.preview import PersonFound, named_for
 from settingsdesk.sheets.lists.row_persons import LONGEST_NAME
 from settingsdesk.sheets.lists.rows import NO_HEADER, BlockReading, Row
 from settingsdesk.sheets.lists.units import ListUnit
@@ -33,7 +34,7 @@ NO_NAME = "No athlete is named in this row: write the athlete's family name and 
 TOO_LONG = "A name has at most {most} characters, and this one has {signs}: shorten it"
 NOTE_TOO_LONG = "A note for the crew has at most {most} characters, and this one has {signs}"
 OTHER_PRINTED_NAME = "Row {row} is of the same athlete and has {name}: leave one of the two"
-ROW_TWICE = "Row {row} is of the same athlete and model: leave one of the two rows"
+ROW_TWICE = "Row {row} is of the same athlete, model and purpose: leave one of the two rows"
 NO_MODEL = "Lengths and marks stand in this row, and no model that they belong to: write its name"
 TWO_VALUES = "Column {column} has {read} for the same: leave a length or a mark, and not both"
 DEVIATION_OF_NOTHING = "No length or mark stands in this row that this deviation is from: write it"
@@ -91,7 +92,7 @@ class OwnRows(BlockReading):
         super().__init__(grid, block, found)
         found.persons.as_written = True
         self._rows: dict[tuple[int, str], int] = {}
-        """The row in which each athlete stands with each model."""
+        """The row in which each athlete stands with each model for each purpose."""
         self._printed: dict[int, tuple[int, str]] = {}
         """The printed name of each athlete, with the row that says it."""
         [of_model] = block.of_role(Role.MODEL)
@@ -161,7 +162,8 @@ class OwnRows(BlockReading):
 
     def _cells(self, line: Line, row: Row) -> None:
         """Each cell that can be taken; the row is one of its athlete and model alone."""
-        first = self._rows.setdefault((row.person or 0, (row.model or "").casefold()), line.number)
+        of_what = named_for((row.model or "").casefold(), row.purpose or USUAL) or ""
+        first = self._rows.setdefault((row.person or 0, of_what), line.number)
         if first != line.number and row.athlete:
             self._doubt(line, self.layout.name_places[0], ROW_TWICE.format(row=first), row)
             return
@@ -178,7 +180,8 @@ class OwnRows(BlockReading):
         if self.layout.uses[place] is Role.CREW_NOTE and row.person is not None:
             self._keep_crew_note(line, place, cell, row)
         elif self.layout.uses[place] is Role.REASON and row.person is not None:
-            self.found.persons.found[row.person].reasons[row.model] = _lines_of(cell.text)
+            of_what = named_for(row.model, row.purpose or USUAL)
+            self.found.persons.found[row.person].reasons[of_what] = _lines_of(cell.text)
         else:
             super()._cell(line, place, cell, row)
 
@@ -193,9 +196,10 @@ class OwnRows(BlockReading):
                 yield place, why
             elif use is Role.CREW_NOTE and (signs := len(as_written(cell.text))) > LONGEST_NOTE:
                 yield place, NOTE_TOO_LONG.format(most=LONGEST_NOTE, signs=signs)
-        if self._model_place not in cells and any(
-            place in cells for places in self._axes.values() for place in places
-        ):
+        for_a_model = [place for places in self._axes.values() for place in places]
+        if self.layout.of_purpose is not None:
+            for_a_model.append(self.layout.of_purpose.place)
+        if self._model_place not in cells and any(place in cells for place in for_a_model):
             yield self._model_place, NO_MODEL
         for axes, places in self._axes.items():
             yield from self._faults_of_axis(axes, places, line, row)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary import Role
 
@@ -25,6 +26,11 @@ Place = tuple[str, int, str]
 
 EVERY_AXIS = ""
 """Stands for an axis where a deviation is stated of none in particular."""
+
+
+def named_for(model: str | None, purpose: Purpose) -> str | None:
+    """By what is told apart what a list says of one model for several purposes."""
+    return model if purpose is USUAL else f"{model}, {purpose}"
 
 
 class Accepted(NamedTuple):
@@ -48,6 +54,7 @@ class Accepted(NamedTuple):
     row: int
     column: str
     person: int
+    purpose: Purpose = USUAL
 
     @property
     def place(self) -> Place:
@@ -190,9 +197,10 @@ class PersonFound:
 
     ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
     as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
-    ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model, and
-    so do ``crew_notes``, each with its place. ``at`` is where the name stands first, or lacks.
-    While ``waits`` has the key of a query, nothing of this athlete is taken.
+    ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model, the model
+    as ``named_for`` has it, and ``crew_notes`` by model, each with its place. ``at`` is where the
+    name stands first, or lacks. While ``waits`` has the key of a query, nothing of this athlete is
+    taken.
     """
 
     family_name: str = ""

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from settingsdesk.domain.base.names import on_one_line
 from settingsdesk.domain.settings.crew_note import LONGEST as LONGEST_NOTE
+from settingsdesk.domain.settings.purposes import USUAL, Purpose, purpose_of
 from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.blanks import Blanks
 from settingsdesk.sheets.lists.column_units import ColumnUnits
@@ -19,6 +20,7 @@ from settingsdesk.sheets.lists.preview import (
     Accepted,
     NoteKind,
     NoteSays,
+    named_for,
 )
 from settingsdesk.sheets.lists.row_apparatus import RowApparatus
 from settingsdesk.sheets.lists.row_notes import Notes, is_legend
@@ -45,6 +47,10 @@ _ROW_WORDS = {
 NO_NAME = "No athlete is named in this row: write the name, and take the value then"
 NO_HEADER = "No header stands above this cell: say what its column holds"
 NO_AXIS = "What is adjusted cannot be told from this: choose which adjustment is meant"
+NOT_A_PURPOSE = (
+    "This is nothing that a setting is for here: write competition, training or learning, or leave"
+    " it blank for competition, the usual one"
+)
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
 
 
@@ -65,6 +71,8 @@ class Row:
     meaning: HeaderMeaning | None
     readings: _Readings
     axis_text: str = ""
+    purpose: Purpose | None = USUAL
+    """What its setting is for; None where a word stands there that is no purpose."""
 
 
 class BlockReading:
@@ -193,6 +201,8 @@ class BlockReading:
             self._doubt(line, place, NO_AXIS, row)
         elif use is Role.UNIT and row.unit is None:
             self._doubt(line, place, NOT_A_UNIT, row)
+        elif use is Role.PURPOSE and row.purpose is None:
+            self._doubt(line, place, NOT_A_PURPOSE, row)
         elif use is Role.REMARK and _is_crew_note(self.block.columns[place], cell, row):
             self._keep_crew_note(line, place, cell, row)
         elif use is Role.REMARK and not _is_kept_reason(self.block.columns[place], cell):
@@ -226,7 +236,7 @@ class BlockReading:
         if row.person is None:
             self.found.query(self.grid, line, column.place, NO_NAME)
             return
-        if column.place in self.same_axis.left_out:
+        if column.place in self.same_axis.left_out or row.purpose is None:
             return
         if key := self.same_axis.waits.get(column.place):
             self.found.hold([row.person], key)
@@ -303,6 +313,7 @@ class BlockReading:
             column.place if self.grid.on_its_side else line.number,
             cell.column,
             row.person or 0,
+            row.purpose or USUAL,
         )
 
     def _deviation(self, line: Line, column: Column, cell: Cell, row: Row) -> None:
@@ -319,7 +330,7 @@ class BlockReading:
             self._doubt(line, column.place, read, row)
             return
         person = self.found.persons.found[row.person]
-        model = row.model or self._model_of(column)
+        model = named_for(row.model or self._model_of(column), row.purpose or USUAL)
         person.accepts_mm[(model, said.kind, said.axis or EVERY_AXIS)] = read
 
     def _reading_of(self, column: Column, row: Row) -> ColumnReading | None:
@@ -378,7 +389,14 @@ class BlockReading:
         if unknown:
             self.apparatus.ask_for_model(line, unknown, person)
         found = self.found.persons.found[person]
-        return Row(person, found.shown, found.club, kind, model, unit, meaning, readings, axis_text)
+        told = (kind, model, unit, meaning, readings, axis_text, self._purpose(line))
+        return Row(person, found.shown, found.club, *told)
+
+    def _purpose(self, line: Line) -> Purpose | None:
+        """What the setting of a row is for: the usual one, where nothing says it."""
+        if (column := self.layout.of_purpose) is None or column.place not in line.cells:
+            return USUAL
+        return purpose_of(on_one_line(line.cells[column.place].text).casefold())
 
     def _apparatus_said(self, text: str) -> tuple[str | None, str | None]:
         """The known model and the kind that a cell names."""

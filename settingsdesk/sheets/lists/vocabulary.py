@@ -54,6 +54,7 @@ class Role(Enum):
     REMARK = "a remark"
     REASON = "the reason of a setting"
     CREW_NOTE = "a note for the crew"
+    PURPOSE = "what a setting is for"
     RAISE = "a request to raise the rails"
 
 

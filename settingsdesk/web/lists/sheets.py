@@ -1,8 +1,9 @@
 """Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
 
-from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
+from collections.abc import Generator, Iterable, Iterator, Sequence
 from contextlib import closing
 from itertools import chain
+from typing import Protocol
 
 from flask import (
     Blueprint,
@@ -17,6 +18,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.lists.way_out import export_rows
+from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.guard import MOST_BYTES
@@ -96,14 +98,19 @@ def squad_as_csv() -> Response:
     return _squad(squad_csv_parts, CSV, "csv")
 
 
-def _squad(
-    written: Callable[[Iterable[SquadRow], Sequence[str]], Iterator[bytes]],
-    mimetype: str,
-    ending: str,
-) -> Response:
+class Written(Protocol):
+    """Rows as a file, part by part; what they are for in a column of its own, or all alike."""
+
+    def __call__(
+        self, rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False
+    ) -> Iterator[bytes]: ...
+
+
+def _squad(written: Written, mimetype: str, ending: str) -> Response:
     def parts() -> Generator[bytes]:
         with work() as session, closing(export_rows(session)) as rows:
-            yield from written(rows, squad_columns().axes)
+            purposes = desk_settings.any_beside(session)
+            yield from written(rows, squad_columns().axes, purposes=purposes)
 
     sent = parts()
     first = next(sent)  # what is refused before any row has its page

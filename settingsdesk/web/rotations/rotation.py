@@ -38,6 +38,7 @@ from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunLine
 from settingsdesk.desk.squad import athletes, choosing
+from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
 from settingsdesk.domain.base.datums import canonical_in_words
@@ -51,6 +52,7 @@ from settingsdesk.domain.changeover.strip import (
     strip,
 )
 from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
@@ -68,7 +70,7 @@ from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import searches
-from settingsdesk.web.rotations.wishes_form import WishesForm, wishes_form
+from settingsdesk.web.rotations.wishes_form import WishesForm, purpose_field, wishes_form
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
@@ -206,7 +208,7 @@ def new(apparatus_id: int) -> Page:
         piece = apparatus.piece(session, apparatus_id)
         like = desk_rotation.to_arrange(session, chosen.like) if chosen.like else None
         going = desk_run.under_way_on(session, apparatus_id)
-        form = _new_form(piece, like, chosen)
+        form = _new_form(piece, like, chosen, has_purposes=desk_settings.any_beside(session))
         if request.method == "GET":
             form.who.data = _ticked(session, piece, chosen, like)
         offer = choosing.for_kind_or_lacking(
@@ -216,7 +218,9 @@ def new(apparatus_id: int) -> Page:
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():
                 ticked = _in_order(session, offer, like)
-                asked = desk_rotation.for_these(like, piece.id, ticked) if like else None
+                asked = OrderRequest()
+                if like:
+                    asked = desk_rotation.for_these(like, piece.id, ticked)
                 if chosen.one_after_the_other:
                     asked = _one_after_the_other(form, offer, chosen)
                 view = _make(session, piece, form, ticked, going, asked)
@@ -297,7 +301,11 @@ def wishes(rotation_id: int) -> Page:
     with work(writes=request.method == "POST") as session:
         hall = {piece.id: piece for piece in apparatus.all_pieces(session)}
         view = desk_rotation.to_arrange(session, rotation_id, hall)
-        form = wishes_form(view, _others_of_the_kind(hall.values(), view.piece))
+        form = wishes_form(
+            view,
+            _others_of_the_kind(hall.values(), view.piece),
+            has_purposes=desk_settings.any_beside(session),
+        )
         changed = _as_asked(session, view, form, hall) if form.accepted() else None
     if changed is not None:
         return searches.begin(changed, "The rotation was ordered as you asked.")
@@ -496,17 +504,24 @@ def _one_after_the_other(form: RotationForm, offer: Offer, chosen: Chosen) -> Or
     return replace(asked, groups_free=bool(asked.groups and form["any_order"].data))
 
 
-def _new_form(piece: Piece, like: RotationView | None, chosen: Chosen) -> RotationForm:
+def _new_form(
+    piece: Piece, like: RotationView | None, chosen: Chosen, *, has_purposes: bool
+) -> RotationForm:
     """The form with the marks that stand there now, where they are on record."""
     fields: dict[str, Any] = {axis.key: MarkField(axis) for axis in piece.model.axes}
+    if has_purposes:
+        fields["purpose"] = purpose_field()
     standing = piece.setup or (None,) * len(piece.model.axes)
-    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
+    known: dict[str, Any] = {
+        axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)
+    }
     if chosen.one_after_the_other:
         for number, group in enumerate(chosen.groups):
             fields[f"place{number}"] = CountField(group, least=1, most=len(chosen.groups))
             known[f"place{number}"] = number + 1
         fields["any_order"] = TickField("They may go in any order")
     name = desk_rotation.given_name(like) if like and like.piece.id == piece.id else ""
+    known |= {"purpose": like.asked.purpose if like else USUAL}
     return form_of(fields, RotationForm)(data={"held_on": today(), "name": name, **known})
 
 
@@ -516,7 +531,7 @@ def _make(
     form: RotationForm,
     athlete_ids: Sequence[int],
     going: RunLine | None,
-    asked: OrderRequest | None,
+    asked: OrderRequest,
 ) -> RotationView:
     """Record what stands there where it was not on record, then order from it.
 
@@ -528,6 +543,8 @@ def _make(
         piece = apparatus.as_if_at(piece, stops)
     elif stops != piece.setup:
         piece = apparatus.now_read_off(session, piece, stops, "read off before a rotation")
+    if "purpose" in form:
+        asked = replace(asked, purpose=form["purpose"].data)
     return desk_rotation.add_rotation(
         session,
         form.name.data,

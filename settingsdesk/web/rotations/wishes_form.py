@@ -24,6 +24,7 @@ from settingsdesk.desk.rotations.refusals import CannotBePlanned
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.rotations.wishes_in_words import Part
 from settingsdesk.domain.hall.models import Axis, Setup
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.web.frame.axis_fields import MarkField, PresetField, form_of
 from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
@@ -75,6 +76,7 @@ class WishesForm(EditForm):
     def asked(self, pieces: Sequence[Piece]) -> OrderRequest:
         """The wishes as the desk keeps them; what is half filled in becomes a mistake."""
         others = tuple(self["apparatus"].data or ()) if "apparatus" in self else ()
+        purpose = self["purpose"].data if "purpose" in self else USUAL
         places = [(who.data, turn.data) for who, turn in self._filled("places")]
         asked = OrderRequest(
             turns=self.turns.data or 1,
@@ -94,6 +96,7 @@ class WishesForm(EditForm):
             soonest=bool(self["soonest"].data) if "soonest" in self else False,
             equal_numbers=bool(others) and bool(self["equal_numbers"].data),
             finals=tuple(self._finals(pieces, others)),
+            purpose=purpose,
         )
         if not self.groups:
             return asked
@@ -194,8 +197,11 @@ def _pair(athlete: Any, how: Any, other: Any) -> tuple[Any, Any]:
     return (athlete.data, other.data) if how.data == "before" else (other.data, athlete.data)
 
 
-def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
-    """The form with what is asked now; ``further`` are other apparatus of the kind."""
+def wishes_form(view: RotationView, further: Sequence[Piece], *, has_purposes: bool) -> WishesForm:
+    """The form with what is asked now; ``further`` are other apparatus of the kind.
+
+    ``has_purposes`` says that somebody has settings for other purposes than the usual one.
+    """
     asked = view.asked
     names = [(member.id, member.listed_name) for member in view.listed]
     fields: dict[str, Any] = {
@@ -221,6 +227,7 @@ def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
             known |= {f"places{row}_who": place[0], f"places{row}_turn": place[1]}
     for name, (field, now) in _group_fields(view, names).items():
         fields[name], known[name] = field, now
+    fields |= _purpose_fields(asked, has_purposes=has_purposes)
     if further:
         fields["apparatus"] = ChecksField(
             "Also on",
@@ -261,6 +268,18 @@ def _rows(kind: str, kept: Sequence[Sequence[int]]) -> Iterator[tuple[int, Seque
     sent = sum(f"{kind}{row}_{PARTS[kind][-1]}" in request.form for row in range(MOST_ROWS))
     most = max(min(len(kept) + SPARE_ROWS, MOST_ROWS), len(kept), sent)
     yield from enumerate([*kept, *[()] * (most - len(kept))])
+
+
+def _purpose_fields(asked: OrderRequest, *, has_purposes: bool) -> dict[str, Field]:
+    if has_purposes or asked.purpose is not USUAL:
+        return {"purpose": purpose_field()}
+    return {}
+
+
+def purpose_field() -> RadiosField:
+    """Which of the athletes' settings count."""
+    choices = [(purpose, purpose.capitalize()) for purpose in Purpose]
+    return RadiosField("Settings for", choices=choices, read_choice=Purpose, default=USUAL)
 
 
 class _WhoField(ChoiceField):

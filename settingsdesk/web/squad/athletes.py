@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
+from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -34,6 +35,7 @@ from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
+from settingsdesk.domain.settings.purposes import OTHERS, USUAL, Purpose
 from settingsdesk.domain.settings.transfer import AxisFit
 from settingsdesk.store.still_right import AskedAbout
 from settingsdesk.store.work import ClubSession
@@ -84,6 +86,16 @@ class LevelField(ChoiceField):
     blank = "Rules for every level"
 
 
+class PurposeField(ChoiceField):
+    """What the settings are for; the usual one where nothing is chosen."""
+
+    blank = ""
+
+    def __init__(self, words: str, **settings: Any) -> None:
+        choices = [(purpose, purpose.capitalize()) for purpose in Purpose]
+        super().__init__(words, choices=choices, read_choice=Purpose, default=USUAL, **settings)
+
+
 class SearchForm(DeskForm):
     """What the list is narrowed by."""
 
@@ -94,9 +106,10 @@ class SearchForm(DeskForm):
 
 
 class SquadForm(DeskForm):
-    """Whose settings for which model are compared."""
+    """Whose settings for which model, and for what, are compared."""
 
     model = ChoiceField("Apparatus model", read_choice=int)
+    purpose = PurposeField("Settings for")
     group = GroupField("Group")
     page = CountField("Page", least=1, default=1)
 
@@ -147,6 +160,11 @@ class OnPiece:
 
     carried: Carried
     text: CardText
+
+    @property
+    def called(self) -> str:
+        """The apparatus, and what the marks are for where that is not the usual purpose."""
+        return desk_settings.named_for(self.text.apparatus, self.carried.purpose)
 
     @property
     def lines(self) -> list[tuple[CardLine, AxisFit]]:
@@ -354,17 +372,19 @@ def show(athlete_id: int) -> str:
         versions = desk_settings.history(session, athlete_id)
         current = desk_settings.current_of(versions)
         models = desk_models.all_models(session)
+        entered = desk_entries.entered_for(session, athlete_id)
+        growth = desk_still_right.growth_of(session, athlete_id)
+        is_here = member.left_on is None and not any(entry.is_guest for _, entry in entered)
         looked = Looking(
-            asked=desk_still_right.asked_about(session, [athlete_id], coach().season_days),
-            growth=desk_still_right.growth_of(session, athlete_id),
-            confirmations=desk_still_right.confirmations_of(session, athlete_id),
+            desk_still_right.asked_of(current if is_here else (), growth, coach().season_days),
+            growth,
+            desk_still_right.confirmations_of(session, athlete_id),
         )
         parts = list(
             _kind_parts(session, member, versions, looked, models, books, form.level.data or "")
         )
         cards = desk_issued.of_athlete(session, athlete_id)
         drafts = desk_drafts.of_athlete(session, athlete_id, current)
-        entered = desk_entries.entered_for(session, athlete_id)
         messages = desk_remarks.of_athlete(session, athlete_id)
     form.level.offer((level, level) for level in _levels(books, parts))
     by_number = {version.id: version for version in models}
@@ -373,6 +393,9 @@ def show(athlete_id: int) -> str:
         member=member,
         parts=parts,
         looked=looked,
+        usual=USUAL,
+        others=OTHERS,
+        there={(version.model_id, version.purpose) for version in current},
         why={
             number: list(desk_still_right.why(asked, coach().season_days))
             for number, asked in looked.asked.items()
@@ -409,7 +432,7 @@ def _kind_parts(
             kind.name,
             versions,
             {
-                version.model_id: desk_rule_books.outside_any(books, version.setting, level)
+                version.id: desk_rule_books.outside_any(books, version.setting, level)
                 for version in versions
             },
             tuple(
@@ -428,7 +451,8 @@ def _over_time(
     carried: Sequence[Carried],
 ) -> OverTime | None:
     """A setting over time; None where nothing has happened since its first version."""
-    versions = [one for one in history if one.model_id == latest.model_id]
+    of_one = (latest.model_id, latest.purpose)
+    versions = [one for one in history if (one.model_id, one.purpose) == of_one]
     if len(versions) == 1 and latest.confirmed_at is None:
         return None
     [printed] = [version.model for version in models if version.id == latest.model_id]
@@ -461,7 +485,7 @@ def history(athlete_id: int) -> str:
 
 
 def _by_model(steps: Sequence[Step]) -> list[tuple[str, list[Step]]]:
-    by_model = groupby(steps, key=lambda step: (step.version.model_id, step.version.model_name))
+    by_model = groupby(steps, key=lambda step: (step.version.model_id, step.version.wanted_for))
     return [(name, list(versions)) for (_, name), versions in by_model]
 
 
@@ -474,12 +498,14 @@ def squad() -> str:
         if not models:
             return render_template("squad/squad_empty.html")
         version = next((version for version in models if version.id == form.model.data), models[0])
-        pages = choosing.pages(session, version.id, form.group.data or "")
+        purpose = form.purpose.data or USUAL
+        pages = choosing.pages(session, version.id, form.group.data or "", purpose)
         page = min(form.page.data or 1, pages)
         sought = Sought(group=form.group.data or "", after=(page - 1) * AT_ONCE)
-        offer = choosing.with_setting(session, [version.id], sought)
+        offer = choosing.with_setting(session, [version.id], sought, purpose=purpose)
         ids = [member.id for member in offer.found]
-        found = desk_settings.latest_of_each(session, ids, version.id)
+        found = desk_settings.latest_of_each(session, ids, version.id, purpose)
+        beside = desk_settings.any_beside(session)
     form.model.offer((version.id, version.model.name) for version in models)
     form.group.offer_groups(offer.groups)
     form.model.data = version.id
@@ -488,6 +514,8 @@ def squad() -> str:
         "squad/squad.html",
         search=form,
         version=version,
+        purpose=purpose,
+        beside=beside,
         settings=settings,
         offer=offer,
         page=page,

@@ -21,7 +21,7 @@ from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.moved_marks import MarksThere, marks_there
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.setting_versions import told
-from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.settings import SettingVersion, UsualOneFirst
 from settingsdesk.desk.squad.typed_marks import in_words, mark_told
 from settingsdesk.desk.squad.typed_settings import Datums, setting_typed
 from settingsdesk.domain.base.datums import canonical_in_words
@@ -32,6 +32,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule
 from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.crew_note import LONGEST, NoteTooLong
+from settingsdesk.domain.settings.purposes import USUAL, Purpose, purpose_of
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.work import ClubSession
@@ -72,6 +73,9 @@ class Subject:
     present: SettingVersion | None
     pieces: tuple[Piece, ...]
     taken_from: Piece | None
+    purpose: Purpose
+    usual: SettingVersion | None
+    """The setting for competition, with which one for another purpose is filled in at first."""
     draft: Draft | None
     """What a list told of it, and was not whole; None where it is filled in from an apparatus."""
 
@@ -85,9 +89,24 @@ class Subject:
         return self.version.model
 
     @property
+    def known(self) -> SettingVersion | None:
+        """What is kept, or the usual one where nothing is for that purpose."""
+        return self.present or self.usual
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it is the usual setting."""
+        return self.purpose is USUAL
+
+    @property
+    def wanted_for(self) -> str:
+        """The model, and the purpose where that is not the usual one."""
+        return desk_settings.named_for(self.model.name, self.purpose)
+
+    @property
     def before(self) -> Setting | None:
         """What the form is filled in with: what stands on an apparatus, or what is kept."""
-        kept = self.present.setting if self.present else None
+        kept = self.known.setting if self.known else None
         if self.taken_from is None:
             return kept
         standing = self.taken_from.must_stand_somewhere()
@@ -132,7 +151,7 @@ class Subject:
             standing = self.taken_from.must_stand_somewhere()
             labels = self.taken_from.model.marks(standing)
             return {axis: in_words(label, self.taken_from.name) for axis, label in labels.items()}
-        told = self.present.as_read if self.present else {}
+        told = self.known.as_read if self.known else {}
         return {axis: words for axis, words in told.items() if mark_told(words)}
 
     @property
@@ -280,8 +299,12 @@ def _subject(session: ClubSession, athlete_id: int, model_id: int) -> Subject:
     asked = request.args.get("from", type=number_of_a_row)
     ours = tuple(piece for piece in pieces if piece.model_id == model_id)
     taken_from = next((piece for piece in ours if piece.id == asked), None)
-    present = desk_settings.latest(session, athlete_id, model_id)
-    drafts = desk_drafts.of_athlete(session, athlete_id, [present] if present else [])
+    purpose = purpose_of(request.args.get("purpose", "")) or USUAL
+    latest = desk_settings.latest_by_model(session, [athlete_id], [version], {USUAL, purpose})
+    usual, present = (latest[model_id, one].get(athlete_id) for one in (USUAL, purpose))
+    if purpose is not USUAL and usual is None:
+        raise UsualOneFirst(version.model, purpose)
+    drafts = desk_drafts.of_athlete(session, athlete_id, [usual] if usual else [])
     of_model = next((draft for draft in drafts if draft.model_id == model_id), None)
     return Subject(
         member=desk_athletes.member(session, athlete_id),
@@ -289,7 +312,9 @@ def _subject(session: ClubSession, athlete_id: int, model_id: int) -> Subject:
         present=present,
         pieces=ours,
         taken_from=taken_from,
-        draft=None if taken_from else of_model,
+        purpose=purpose,
+        usual=usual,
+        draft=None if taken_from or purpose is not USUAL else of_model,
     )
 
 
@@ -355,11 +380,13 @@ def _kept(
             form.reason.data or "",
             typed,
             instead_of=form.instead_of,
+            purpose=subject.purpose,
         )
-    outdated = " Cards printed before it are out of date." if kept.version > 1 else ""
+    is_on_cards = kept.version > 1 and kept.purpose is USUAL
+    outdated = " Cards printed before it are out of date." if is_on_cards else ""
     if request.form.get("do") == ANOTHER:
         flash(
-            f"The setting of {subject.member.printed_name} for {kept.model_name} is"
+            f"The setting of {subject.member.printed_name} for {kept.wanted_for} is"
             f" kept.{outdated} Add the next athlete."
         )
         return redirect(another_address(subject.member, subject.version.id), 303)
@@ -368,12 +395,13 @@ def _kept(
         *(
             (url_for("cards.choose", apparatus_id=piece.id), f"Print cards for {piece.name}")
             for piece in subject.pieces
+            if kept.purpose is USUAL
         ),
         (url_for("athletes.index"), "Go to the next athlete"),
     )
     tell(
         f"Version {kept.version} of the setting of {subject.member.printed_name} for"
-        f" {kept.model_name} is kept.{outdated}",
+        f" {kept.wanted_for} is kept.{outdated}",
         *(() if then else links),
     )
     return redirect(then or url_for("athletes.show", athlete_id=subject.member.id), 303)

@@ -51,7 +51,7 @@ def confirm(athlete_id: int) -> Response:
     with work(writes=True) as session:
         member = desk_athletes.member(session, athlete_id)
         version, done = desk_still_right.confirm(session, athlete_id, setting_id, seen)
-    what = f"The setting of {member.printed_name} for {version.model_name}"
+    what = f"The setting of {member.printed_name} for {version.wanted_for}"
     tell(
         f"{what} is confirmed, version {version.version}."
         if done

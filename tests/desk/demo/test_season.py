@@ -2,9 +2,12 @@
 
 import pytest
 
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.demo import season
+from settingsdesk.desk.rotations import rotation
 from settingsdesk.desk.squad import athletes, settings, still_right
 from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.domain.settings.purposes import Purpose
 from settingsdesk.resources import folder
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
@@ -34,6 +37,22 @@ class TestTheSeasons:
         with looked_back.work() as session:
             begun, of_the_hall = settings_of(session, "adaeze")[::-1]
         assert (begun.untried, of_the_hall.untried) == (True, False)
+
+    def test_have_one_for_training_and_one_for_learning_and_a_rotation_for_training(
+        self, looked_back: DemoClub
+    ) -> None:
+        with looked_back.work() as session:
+            purposes = {
+                name: {one.purpose for one in settings_of(session, name)}
+                for name in ("tuva", "viktorie")
+            }
+            view = next(one for one in rotation.on_day(session, today()) if one.usual_instead)
+        assert Purpose.TRAINING in purposes["tuva"]
+        assert Purpose.LEARNING in purposes["viktorie"]
+        assert (view.asked.purpose, len(view.usual_instead)) == (Purpose.TRAINING, 3)
+        assert len(view.not_tried) == 1
+        assert view.ordered is not None
+        assert not view.ordered.outdated
 
     def test_have_versions_of_the_past_one_of_them_confirmed(self, looked_back: DemoClub) -> None:
         with looked_back.work() as session:

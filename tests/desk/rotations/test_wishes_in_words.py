@@ -2,14 +2,15 @@
 
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
-from settingsdesk.desk.rotations.wishes_in_words import told_whole
+from settingsdesk.desk.rotations.wishes_in_words import told_parts
 from tests.conftest import DemoClub
 
 
 def told(club: DemoClub, asked: OrderRequest) -> tuple[str, ...]:
     with club.work() as session:
         view = desk_rotation.rotation(session, 1)
-        return told_whole({1: "Tuva F.", 2: "Inês G.", 3: "Jagna B."}, asked, view.pieces)
+        names = {1: "Tuva F.", 2: "Inês G.", 3: "Jagna B."}
+        return tuple(told_parts(names, asked, view.pieces).values())
 
 
 class TestToldWhole:

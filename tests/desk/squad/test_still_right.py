@@ -49,9 +49,13 @@ class Ana:
         return version
 
     def asked(self, season: int | None = SEASON) -> list[str]:
-        """Why her setting is asked about."""
+        """Why her setting is asked about: the list asks the same as her own page."""
         with self.club.work() as session:
             found = still_right.asked_about(session, [self.id], season)
+            notes = still_right.growth_of(session, self.id)
+            if athletes.is_of_squad(session, self.id):
+                current = settings.current(session, self.id)
+                assert still_right.asked_of(current, notes, season) == found
         return [reason for one in found.values() for reason in still_right.why(one, season)]
 
     def confirm(self, seen: int = 0) -> bool:

@@ -337,7 +337,7 @@ class TestFaultyRows:
 
         assert query == (
             *(3, "A", "QUILL"),
-            "Row 2 is of the same athlete and model: leave one of the two rows",
+            "Row 2 is of the same athlete, model and purpose: leave one of the two rows",
         )
 
     def test_an_athlete_is_printed_under_the_same_name_in_every_row(self):

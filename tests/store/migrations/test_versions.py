@@ -17,6 +17,7 @@ from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.desk.squad import crew_notes, settings, still_right
 from settingsdesk.desk.squad.settings import Looked
 from settingsdesk.domain.base.names import heard, usual_name
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import guest_clubs, mark_photos, migrate, record
 from settingsdesk.store.apparatus import Apparatus, MatsOfDay
@@ -608,6 +609,32 @@ A_SETTING = """
       VALUES (1, 1, 'low_rail', 1650, 0, 1, ''), (1, 1, 'high_rail', 2450, 0, 1, ''),
         (1, 1, 'spread', 1600, 0, 1, '');
 """
+
+
+class TestPurposes:
+    def test_every_setting_from_before_is_the_usual_one_and_others_may_stand_beside_it(
+        self, before: Before
+    ) -> None:
+        """Its cards stay as they are: they carry that one."""
+        file = before("0034_purposes")
+        write(file, A_START_ORDER)
+        write(file, A_SETTING)
+
+        migrate.upgrade(file)
+
+        with Store(file).work(1, writes=False) as session:
+            [usual] = settings.history(session, 1)
+        assert (usual.purpose, usual.version) == (USUAL, 1)
+        with closing(sqlite3.connect(file)) as connection:
+            assert not connection.execute("PRAGMA foreign_key_check").fetchall()
+            beside = (
+                "INSERT INTO setting (club_id, athlete_id, model_id, purpose, version, recorded_at,"
+                " recorded_by, reason) VALUES (1, 1, 1, ?, 1, '2026-01-01', 'Runa', '')"
+            )
+            connection.execute(beside, [Purpose.TRAINING.value])
+            for purpose in (Purpose.TRAINING.value, USUAL.value, "warm-up"):
+                with pytest.raises(sqlite3.IntegrityError):
+                    connection.execute(beside, [purpose])
 
 
 class TestAfterWhichSetting:

@@ -1,0 +1,143 @@
+"""Settings for training and learning: entered beside the usual one, and chosen by a rotation."""
+
+import pytest
+
+from settingsdesk.desk.squad import settings
+from settingsdesk.domain.settings.purposes import Purpose
+from tests.conftest import DemoClub
+from tests.web.pages import Page, Reader, words
+from tests.web.squad.test_athletes import listed, number, open_athlete, pictures
+
+JAGNA = "jagna"
+TONIGHT = "/rotations/1"
+
+
+@pytest.fixture
+def beside(demo_pages: Reader, demo_club: DemoClub) -> Page:
+    """Jagna's page after a wider setting for training was entered on it."""
+    page = open_athlete(demo_pages, demo_club, JAGNA)
+    form = page.follow("Add one for training on Hall frame A")
+    return form.send("Check, then save", spread_length="180").send("Save this setting")
+
+
+class TestEnteringOne:
+    def test_begins_with_the_usual_one_and_leaves_it_as_it_is(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = open_athlete(demo_pages, demo_club, JAGNA)
+        form = page.follow("Add one for training on Hall frame A")
+        assert form.heading == "Setting of Jagna B. for Hall frame A, for training"
+        assert "Filled in with the usual setting, for competition" in form.text
+        assert form.value("spread_length") == "170.0"
+
+        check = form.send("Check, then save", spread_length="180")
+        assert "For Hall frame A, for training, this becomes:" in check.text
+        page = check.send("Save this setting")
+        assert page.banners[0] == (
+            "Version 1 of the setting of Jagna B. for Hall frame A, for training is kept."
+        )
+        with demo_club.work() as session:
+            usual, training = (
+                settings.latest(session, number(demo_club, JAGNA), 1, purpose)
+                for purpose in (Purpose.COMPETITION, Purpose.TRAINING)
+            )
+        assert usual is not None
+        assert training is not None
+        assert usual.version == 1
+        lengths = (usual.setting.axes["spread"], training.setting.axes["spread"])
+        assert [wanted.wanted_mm for wanted in lengths] == [1700, 1800]
+
+    def test_stands_beside_the_usual_one_with_its_marks_and_is_changed_by_itself(
+        self, beside: Page
+    ) -> None:
+        headings = [words(one) for one in beside.tree.iter("h3")]
+        assert "Wanted on Hall frame A, for training" in headings
+        assert headings.count("Bars by the window") == 1
+        assert headings.count("Bars by the window, for training") == 1
+        assert "Bars by the door, for training" not in headings
+
+        form = beside.follow("Change the setting for Hall frame A, for training")
+        assert form.value("spread_length") == "180.0"
+        page = form.send("Check, then save", spread_length="181").send("Save this setting")
+        assert "Version 2" in page.banners[0]
+        assert any("Setting for Hall frame A, for training" in told for told in pictures(page))
+
+    def test_is_confirmed_by_itself(self, beside: Page) -> None:
+        page = beside.send("It is still right for Hall frame A, for training")
+        assert page.banners == [
+            "The setting of Jagna B. for Hall frame A, for training is confirmed, version 1."
+        ]
+
+    def test_has_lengths_to_other_points_and_present_marks_like_the_usual_one(
+        self, beside: Page
+    ) -> None:
+        """No step on the way may lose for what it is."""
+        form = beside.follow("Add one for learning on Hall frame A")
+        taken = form.follow("Take the present marks of Bars by the window")
+        assert taken.heading.endswith(", for learning")
+        other = taken.send("Use these points", heights="floor/centre")
+        assert other.heading.endswith(", for learning")
+
+    @pytest.mark.parametrize("word", ["warm-up", "Training", "", "x" * 200])
+    def test_of_a_word_that_is_none_the_usual_one_is_meant(
+        self, demo_pages: Reader, demo_club: DemoClub, word: str
+    ) -> None:
+        jagna = number(demo_club, JAGNA)
+        page = demo_pages.get(f"/athletes/{jagna}/settings/1?purpose={word}")
+        assert page.heading == "Setting of Jagna B. for Hall frame A"
+
+    def test_where_there_is_no_usual_one_says_to_enter_that_first(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        jagna = number(demo_club, JAGNA)
+        page = demo_pages.get(f"/athletes/{jagna}/settings/2?purpose=training")
+        assert page.status == 400
+        assert "enter that one for Travel frame B first" in page.text
+
+
+class TestTheList:
+    def test_says_for_what_else_somebody_has_one(self, beside: Page, demo_pages: Reader) -> None:
+        page = demo_pages.get("/athletes/?q=jagna")
+        assert "Hall frame A (also for training)" in page.text
+
+    def test_the_squad_is_compared_for_each(self, beside: Page, demo_pages: Reader) -> None:
+        page = demo_pages.get("/athletes/squad?model=1").send("Show", purpose="training")
+        assert listed(page) == ["Bąkiewicz, Jagna"]
+        assert "Wanted on Hall frame A, for training" in page.text
+        assert "180.0" in page.text
+
+
+class TestARotation:
+    def test_asks_for_what_it_is_only_where_somebody_has_more_than_the_usual_one(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        for address in (f"{TONIGHT}/wishes", "/rotations/new/1"):
+            assert "Settings for" not in demo_pages.get(address).text
+
+    def test_for_training_says_so_and_whose_is_the_usual_one(
+        self, beside: Page, demo_pages: Reader
+    ) -> None:
+        page = demo_pages.get(f"{TONIGHT}/wishes").send(
+            "Plan with these wishes", purpose="training"
+        )
+        assert "Settings for training" in page.text
+        told = "no setting for training, so the marks are those for competition."
+        assert told in page.text
+        [line] = [words(one) for one in page.tree.iter("p") if told in words(one)]
+        assert "Jagna" not in line
+        assert "Defne" in line
+        assert "Cards carry the settings for competition." in page.text
+        form = demo_pages.get(f"{TONIGHT}/wishes")
+        [chosen] = [
+            box.get("value") for box in form.having("name", "purpose") if "checked" in box.attrib
+        ]
+        assert chosen == "training"
+
+    def test_is_planned_for_it_from_the_beginning(self, beside: Page, demo_pages: Reader) -> None:
+        page = demo_pages.get("/rotations/new/1").send(
+            "Plan the rotation", who=["1"], name="Wide", purpose="training"
+        )
+        assert page.heading == "Wide"
+        assert "Settings for training" in page.text
+        again = demo_pages.get("/rotations/new/1?like=3")
+        assert "Settings for training" in again.text
