@@ -182,6 +182,13 @@ class SettingValue(AppendOnly, ClubOwned, Base):
     setting: Mapped[Setting] = parent_by("SettingValue.setting_id", "Setting", back="values")
 
 
+def is_untried() -> ColumnElement[bool]:
+    """Whether a setting began with another athlete's, and nobody has confirmed it."""
+    confirmed = exists().where(SettingConfirmation.setting_id == Setting.id)
+    # Said, since it may stand in another question inside the one for the settings.
+    return Setting.untried.is_(True) & ~confirmed.correlate_except(SettingConfirmation)
+
+
 def add_one(session: Session, row: dict[str, Any], values: Sequence[dict[str, Any]]) -> Setting:
     """A further setting by column, with its values by column."""
     setting = Setting(**row, values=[SettingValue(**value) for value in values])
@@ -381,6 +388,7 @@ class ValueOfSquad(NamedTuple):
     setting_id: int
     crew_note: str | None
     purpose: PurposeName
+    is_untried: bool
 
 
 def values_of_squad(
@@ -417,6 +425,7 @@ def values_of_squad(
             Setting.id,
             CrewNote.words,
             Setting.purpose,
+            is_untried(),
         )
         .select_from(Athlete)
         .outerjoin(Setting, is_asked_for)

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session, aliased
 
 from settingsdesk.store.athletes import Athlete, Question, of_squad
 from settingsdesk.store.growth import Growth
-from settingsdesk.store.settings import Setting, SettingConfirmation
+from settingsdesk.store.settings import Setting, SettingConfirmation, is_untried
 
 
 class AskedAbout(NamedTuple):
@@ -36,7 +36,7 @@ def asked_about(
 
     ``before`` is the moment since which somebody must have looked at one; None for any age.
     """
-    old, outgrown, untried = _old(before), _outgrown(), _untried()
+    old, outgrown, untried = _old(before), _outgrown(), is_untried()
     asked = select(Setting.athlete_id, Setting.id, old, outgrown, untried)
     asked = asked.join(Setting.athlete).where(
         Setting.athlete_id.in_(athlete_ids),
@@ -53,7 +53,7 @@ def with_one(asked: Question, before: datetime | None) -> Question:
     """Of the athletes asked for, those with a setting that is asked about."""
     # Of nearly all athletes there is no note of growth: those are told by one list of who has one.
     outgrown = Setting.athlete_id.in_(select(Growth.athlete_id)) & _outgrown()
-    those = select(Setting.athlete_id).where(or_(_old(before), _untried(), outgrown), _counts())
+    those = select(Setting.athlete_id).where(or_(_old(before), is_untried(), outgrown), _counts())
     return asked.where(Athlete.id.in_(those))
 
 
@@ -107,10 +107,6 @@ def _outgrown() -> ColumnElement[bool]:
         ~_confirmed(SettingConfirmation.answers_growth >= Growth.number),
     )
     return noted.correlate_except(Growth)
-
-
-def _untried() -> ColumnElement[bool]:
-    return Setting.untried.is_(True) & ~_confirmed()
 
 
 def _confirmed(*how: ColumnElement[bool]) -> ColumnElement[bool]:

@@ -8,6 +8,7 @@ import pytest
 from sqlalchemy import event, select
 from sqlalchemy.orm import Session
 
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.store import (
     apparatus,
     apparatus_models,
@@ -252,14 +253,21 @@ class TestSettings:
         others = [add_athlete(session, f"Athlete {n}").id for n in range(30)]
         session.add_all(a_setting(other, ours.model, 1) for other in others[1:])
         session.add(a_setting(ours.athlete, ours.model, 2, low_mm=1750))
+        beside = a_setting(ours.athlete, ours.model, 1, low_mm=1600)
+        beside.purpose = Purpose.TRAINING.value
+        session.add(beside)
+        athletes_asked = [ours.athlete, theirs.athlete, *others]
         with questions(session) as asked:
-            found = settings.latest_by_model(
-                session, [ours.athlete, theirs.athlete, *others], [ours.model]
-            )[ours.model]
-            wanted = [value.wanted_mm for value in found[ours.athlete].values]
-        assert wanted == [1750, 2500]
-        assert set(found) == {ours.athlete, *others[1:]}
+            found = settings.latest_by_model(session, athletes_asked, [ours.model], [USUAL])
+            wanted = {
+                athlete_id: [value.wanted_mm for value in setting.values]
+                for setting, athlete_id in found
+            }
+        assert wanted[ours.athlete] == [1750, 2500]
+        assert set(wanted) == {ours.athlete, *others[1:]}
         assert len(asked) == 1
+        both = settings.latest_by_model(session, [ours.athlete], [ours.model], Purpose)
+        assert {setting.purpose for setting, _ in both} == {"competition", "training"}
 
     def test_a_setting_on_another_model_does_not_count(self, session: Session, ours):
         other = apparatus_models.ApparatusModel(name="Type 2", kind="uneven bars")

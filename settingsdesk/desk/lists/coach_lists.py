@@ -445,7 +445,7 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
             listed.setting,
             listed.reason,
             listed.as_read,
-            untried=listed.present is not None and listed.present.untried,
+            untried=listed.untried or (listed.present is not None and listed.present.untried),
             purpose=listed.purpose,
         )
         for at, athlete_id in athlete_ids.items()

@@ -1,7 +1,7 @@
 """Where the athletes of a coach's list go: among the entries of a meet, or into the squad."""
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from difflib import SequenceMatcher
 
@@ -17,6 +17,7 @@ from settingsdesk.desk.squad.athletes import Member, Person
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.names import folded
+from settingsdesk.sheets.lists.preview import PersonFound
 from settingsdesk.store.work import ClubSession
 
 
@@ -73,6 +74,11 @@ class MeetEntries:
         del athlete_id
         return None
 
+    def is_untried(self, found: PersonFound, model_name: str) -> bool:
+        """No list says it."""
+        del found, model_name
+        return False
+
     def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """That of the hall's apparatus, else one of the club's."""
         del named  # a guest's own model stands in another hall
@@ -103,7 +109,21 @@ class MeetEntries:
 
 
 class GuestsEntries(MeetEntries):
-    """The same for what a club of this desk hands over: the host has said which club it is."""
+    """The same for what a club of this desk hands over: the host has said which club it is.
+
+    ``untried`` are names and models of settings that the athlete has not tried.
+    """
+
+    def __init__(
+        self, session: ClubSession, meet_id: int, untried: Container[tuple[str, str, str]]
+    ) -> None:
+        super().__init__(session, meet_id)
+        self._untried = untried
+
+    def is_untried(self, found: PersonFound, model_name: str) -> bool:
+        """What the club knows of it."""
+        names = (folded(found.family_name), folded(found.given_name))
+        return (*names, model_name) in self._untried
 
     def club_alike(self, name: str) -> str:
         """None: the host named it when it was invited."""
@@ -113,6 +133,11 @@ class GuestsEntries(MeetEntries):
 
 class Squad:
     """The club's own athletes; twins are told apart by their groups."""
+
+    def is_untried(self, found: PersonFound, model_name: str) -> bool:
+        """No list says it; what is so already stays so."""
+        del found, model_name
+        return False
 
     reason = "From a list"
     takes_ours = True

@@ -155,7 +155,7 @@ def preview(
     """What handing over those athletes, and whoever was handed over before, would come to."""
     listed = _list(store, who, there, hall, athlete_ids)
     with _at_host(store, who, there, writes=False) as (session, row):
-        taker = GuestsEntries(session, row.meet_id)
+        taker = GuestsEntries(session, row.meet_id, listed.untried)
         seen = coach_lists.look(session, taker, listed.content, LIST_NAME, row.entered_as)
     kinds = {model.kind.key for models in listed.elsewhere.values() for model in models}
     return Preview(
@@ -182,7 +182,7 @@ def hand_over(
     """
     listed = _list(store, who, there, hall, athlete_ids)
     with _at_host(store, who, there, writes=True) as (session, row):
-        taker = GuestsEntries(session, row.meet_id)
+        taker = GuestsEntries(session, row.meet_id, listed.untried)
         seen = coach_lists.look(session, taker, listed.content, LIST_NAME, row.entered_as)
         if seen.fingerprint != fingerprint:
             raise ChangedSince
@@ -241,8 +241,9 @@ class _List:
     """A list as it would be sent as a file; who is in it, by name, and whose entries come again.
 
     It says what was wanted ``at`` that moment, by settings up to the one of that number,
-    ``after_setting``. ``elsewhere`` are models on which somebody has a
-    setting and which do not stand there.
+    ``after_setting``. ``elsewhere`` are models on which somebody has a setting and which do not
+    stand there; ``untried`` names and models, as the host calls them, of settings that somebody has
+    not tried.
     """
 
     at: datetime
@@ -251,6 +252,7 @@ class _List:
     sent: Mapping[tuple[str, str], int]
     back: frozenset[int]
     elsewhere: Mapping[tuple[str, str], Sequence[ApparatusModel]]
+    untried: frozenset[tuple[str, str, str]]
 
 
 def _list(
@@ -276,7 +278,12 @@ def _list(
     back = {row.entry for row in before if row.withdrawn_at and row.athlete_id in coming}
     content = squad_csv(_rows(values, models), squad_columns().axes)
     after_setting = max((value.setting_id or 0 for value in values), default=0)
-    return _List(at, after_setting, content, sent, frozenset(back), left)
+    untried = {
+        (*_name(one.family_name, one.given_name), models[one.model_id].name)
+        for one in values
+        if one.is_untried and one.model_id in models
+    }
+    return _List(at, after_setting, content, sent, frozenset(back), left, frozenset(untried))
 
 
 def _told_apart(values: Iterable[ValueOfSquad]) -> dict[tuple[str, str], int]:

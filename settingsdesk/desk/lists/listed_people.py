@@ -66,6 +66,8 @@ class ListedSetting:
     halves: Mapping[str, Half] = field(default_factory=dict)
     """What is clear of it, by axis: a draft for the form, where it is not whole."""
     purpose: Purpose = USUAL
+    untried: bool = False
+    """Whether it is another athlete's so far, as whoever hands it over knows."""
     takes_back: bool = False
     """Whether the athlete wanted just that before somebody changed it to what is kept now."""
     crew_note: str = ""
@@ -179,6 +181,9 @@ class Taker(Protocol):
 
     def kept(self, athlete_id: int) -> Person | None:
         """How the squad knows an athlete; None where it is not the squad's list."""
+
+    def is_untried(self, found: PersonFound, model_name: str) -> bool:
+        """Whether somebody who is handed over has not tried their setting for a model."""
 
     def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """For which model of a kind lengths are meant where a list names none that is known.
@@ -399,6 +404,8 @@ class _Reading:
                     axis.key: _accepts_mm(found, of_what, kind, axis.key)
                     for axis in version.model.kind.axes
                 }
+                is_untried = self.taker.is_untried(found, version.model.name)
+                listed = replace(listed, untried=is_untried)
                 listed = self._on_model(listed, version, wanted, stated, known)
             yield listed
 

@@ -146,9 +146,10 @@ class RunView(RunNow):
     rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
     number, ``usual_instead`` who has no setting for the purpose of the rotation, and ``notes`` what
     the crew is told of them. ``not_tried`` has for whom the marks are another athlete's, each with
-    the number of the setting, for a coach to confirm. ``ask_first`` are those with turns to come
-    about whom a message from a card has no answer. ``read_at`` says by axis where the marks of the
-    model are read, while something is set.
+    the number of the setting, for a coach to confirm; None where it is of another model, which is
+    not tried here. ``ask_first`` are those with turns to come about whom a message from a card has
+    no answer. ``read_at`` says by axis where the marks of the model are read, while something is
+    set.
     """
 
     called: Mapping[int, Called]
@@ -159,7 +160,7 @@ class RunView(RunNow):
     scratched: frozenset[int]
     unmeasured: Mapping[int, str]
     notes: Mapping[int, str]
-    not_tried: Mapping[int, int]
+    not_tried: Mapping[int, int | None]
     usual_instead: Mapping[int, str]
     ask_first: frozenset[int]
     read_at: Mapping[str, ReadAt]
@@ -307,7 +308,11 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
         notes={one: carried.crew_note for one, carried in own.items() if carried.crew_note},
-        not_tried={one: carried.version.id for one, carried in own.items() if carried.not_tried},
+        not_tried={
+            one: None if carried.of_another_model else carried.version.id
+            for one, carried in own.items()
+            if carried.not_tried
+        },
         usual_instead={
             one: carried.usual_instead for one, carried in own.items() if carried.usual_instead
         },

@@ -23,6 +23,7 @@ from settingsdesk.desk.meets import (
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.squad_writing import squad_csv
 from settingsdesk.store.errors import NotInThisClub
@@ -62,6 +63,32 @@ class TestHandingOver:
         assert as_file
         assert {name: handed[name] for name in as_file} == as_file
         assert sum(len(told[1]) for told in handed.values()) == done.settings > 0
+
+    def test_what_the_athlete_has_not_tried_is_not_tried_at_the_host_either(
+        self, both: Both
+    ) -> None:
+        """The crew there reads it above the marks; a setting for training stays at home."""
+        there = both.joined()
+        mate = both.squad()[0]
+        with both.guest(writes=True) as session:
+            theirs = settings.current(session, mate)[0]
+            new = athletes.add(session, Person("Neu", "Ana")).id
+            settings.begin_with(session, new, theirs.model_id, mate)
+            settings.keep_setting(
+                session, mate, theirs.model_id, theirs.setting, purpose=Purpose.TRAINING
+            )
+        both.send(there, new, mate)
+        with both.host.work() as session:
+            entrants = entries.entrants(session, both.held.meet_id)
+            kept = {
+                entrant.member.person.family_name: settings.current(session, entrant.member.id)
+                for entrant in entrants
+                if entrant.is_guest
+            }
+        assert [one.untried for one in kept["Neu"]] == [True]
+        with both.guest() as session:
+            family_name = athletes.member(session, mate).person.family_name
+        assert [(one.purpose, one.untried) for one in kept[family_name]] == [(USUAL, False)]
 
     def test_only_those_who_were_chosen_are_seen_by_the_host(self, both: Both) -> None:
         there = both.joined()
