@@ -33,7 +33,7 @@ class TestAnAthleteWhoHasGrown:
 
         today = demo_pages.get("/")
         found = today.follow("1 athlete has a setting to look at: Bąkiewicz, Jagna")
-        assert listed(found) == ["Bąkiewicz, Jagna"]
+        assert listed(found) == ["Bąkiewicz, Jagna ! Still right?"]
         assert "! Still right?" in tags(found)
 
     def test_is_so_no_more_once_each_setting_is_confirmed(
