@@ -8,6 +8,7 @@ import sys
 import time
 import urllib.request
 from pathlib import Path
+from shutil import copy
 
 import pytest
 
@@ -92,6 +93,9 @@ class TestEndsOfLines:
         seed = tmp_path / "seed"
         seed.mkdir()
         for file in folder("seed").iterdir():
+            if file.suffix == ".png":
+                copy(file, seed)
+                continue
             (seed / file.name).write_bytes(with_their_endings(file.read_text(encoding="utf-8")))
         store = upgraded(tmp_path / "desk.sqlite3")
         try:

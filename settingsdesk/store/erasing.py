@@ -64,10 +64,10 @@ class Written:
     becomes: Any
 
 
-def places(session: ClubSession, row: Athlete) -> int:
-    """On how many lists of rotations an athlete stands."""
-    asked = select(RotationTurn.id).where(RotationTurn.athlete_id == row.id)
-    return len(session.scalars(asked).all())
+def _is_listed(session: ClubSession, athlete_id: int) -> bool:
+    """Whether an athlete stands on the list of any rotation."""
+    asked = select(RotationTurn.id).where(RotationTurn.athlete_id == athlete_id).limit(1)
+    return session.scalar(asked) is not None
 
 
 def take_out(session: ClubSession, row: Athlete, called: str, on: date) -> None:
@@ -77,13 +77,14 @@ def take_out(session: ClubSession, row: Athlete, called: str, on: date) -> None:
     """
     if not session.writes:
         raise OpenedForReading("This unit of work was opened with writes=False")
+    athlete_id = row.id
     session.flush()
-    session.notes.note(session.club_id, Athlete.__tablename__, ERASED, [row.id])
+    session.notes.note(session.club_id, Athlete.__tablename__, ERASED, [athlete_id])
     for found in written(session, row, called):
         _write(session, found)
-    _delete_its_own(session, row.id)
+    _delete_its_own(session, athlete_id)
     session.expire(row)
-    if places(session, row) or turns_of(session, row).count:
+    if _is_listed(session, athlete_id) or turns_of(session, row).count:
         _make_nameless(row, called, on)
         session.flush()
     else:

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from typing import NamedTuple
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
@@ -160,6 +161,14 @@ class Stood:
     how: str
 
 
+class OnOwnScales(NamedTuple):
+    """An apparatus and the model it is of, on the scales that count there."""
+
+    id: int
+    name: str
+    model: ApparatusModel
+
+
 def all_pieces(session: ClubSession) -> list[Piece]:
     """Every apparatus of the club by name."""
     return read_all(session, kept_apparatus.all_apparatus(session))
@@ -189,6 +198,24 @@ def read_all(session: ClubSession, rows: Sequence[kept_apparatus.Apparatus]) -> 
         )
         for row in rows
     ]
+
+
+def on_own_scales(
+    session: ClubSession, versions: Iterable[ModelVersion]
+) -> dict[int, list[OnOwnScales]]:
+    """All apparatus of those models as their marks are read, by the model's number.
+
+    Nothing is asked of how they stand now.
+    """
+    rows = kept_apparatus.all_apparatus(session)
+    in_use = kept_apparatus.calibrations_in_use(session, [row.id for row in rows])
+    models = {version.id: version.model for version in versions}
+    found: dict[int, list[OnOwnScales]] = {}
+    for row in rows:
+        printed = models[row.model_id]
+        model = _on_scales(row, printed, own_scales(in_use[row.id], printed))
+        found.setdefault(row.model_id, []).append(OnOwnScales(row.id, row.name, model))
+    return found
 
 
 def pieces_of_kind(session: ClubSession, kind: str) -> list[Piece]:
@@ -356,7 +383,6 @@ def _read(
     withdrawn: Withdrawal | None,
 ) -> Piece:
     model = printed.model
-    end_names = (row.first_end, row.second_end) if row.first_end else None
     own = own_scales(in_use, model)
     stops = tuple(standing.stops) if standing else None
     known = stops is not None and _has(model, stops)
@@ -366,16 +392,29 @@ def _read(
         place=row.place,
         mats=_mats(row),
         printed=printed,
-        model=model.with_ends_called(end_names)
-        .with_scales({axis: scale.calibration.scale for axis, scale in own.items()})
-        .with_usual_deviations(kept_apparatus.usual_of(row)),
+        model=_on_scales(row, model, own),
         own_scales=own,
         setup=stops if known else None,
         stood_at=standing.stood_at if standing and known else None,
         recorded_by=standing.recorded_by if standing and known else "",
         withdrawal=withdrawn,
-        end_names=end_names,
+        end_names=_end_names(row),
     )
+
+
+def _on_scales(
+    row: kept_apparatus.Apparatus, printed: ApparatusModel, own: Mapping[str, OwnScale]
+) -> ApparatusModel:
+    """A model as it is at one apparatus: with its own scales, the names of its ends, and all."""
+    return (
+        printed.with_ends_called(_end_names(row))
+        .with_scales({axis: scale.calibration.scale for axis, scale in own.items()})
+        .with_usual_deviations(kept_apparatus.usual_of(row))
+    )
+
+
+def _end_names(row: kept_apparatus.Apparatus) -> tuple[str, str] | None:
+    return (row.first_end, row.second_end) if row.first_end else None
 
 
 def _mats(row: kept_apparatus.Apparatus) -> Mats:

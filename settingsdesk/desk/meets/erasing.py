@@ -138,7 +138,8 @@ def erase(session: ClubSession, athlete_id: int, photo_ids: Collection[int] = ()
     until ``Store.leave_no_traces``.
     """
     must_not_be_at_the_bars(session, desk_athletes.member(session, athlete_id))
-    photos_taken.delete(session, photo_ids)
+    if photo_ids:
+        photos_taken.delete(session, photo_ids)
     erase_from_everywhere(session, athlete_id)
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
-from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.apparatus import OnOwnScales
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -99,17 +99,14 @@ class MarksFor:
 
 def scales(session: ClubSession) -> list[OnScale]:
     """Every scale of the club, model by model; those of its apparatus first."""
-    pieces: dict[int, list[Piece]] = {}
-    for piece in desk_apparatus.all_pieces(session):
-        pieces.setdefault(piece.model_id, []).append(piece)
+    versions = desk_models.all_models(session)
+    pieces = desk_apparatus.on_own_scales(session, versions)
     return [
-        scale
-        for version in desk_models.all_models(session)
-        for scale in _scales_of(version, pieces.get(version.id, ()))
+        scale for version in versions for scale in _scales_of(version, pieces.get(version.id, ()))
     ]
 
 
-def _scales_of(version: ModelVersion, pieces: Iterable[Piece]) -> list[OnScale]:
+def _scales_of(version: ModelVersion, pieces: Iterable[OnOwnScales]) -> list[OnScale]:
     at_pieces = [
         OnScale(f"apparatus-{piece.id}", version, piece.model, piece.name) for piece in pieces
     ]

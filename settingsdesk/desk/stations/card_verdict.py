@@ -9,6 +9,7 @@ from settingsdesk.desk.cards.read_off import ReadOff, read_off
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.stations.at_station import AtStation
+from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.listed import Listed, Place, expected, listed_at
 from settingsdesk.desk.stations.printed_elsewhere import printed_elsewhere
 from settingsdesk.desk.stations.verdict import Kind, Verdict, told
@@ -43,7 +44,13 @@ def find(store: Store, code_key: CodeKey, shown: ReadOff) -> Holder | None:
         raise
 
 
-def look(session: ClubSession, here: AtStation, shown: ReadOff, found: Holder | None) -> Verdict:
+def look(
+    session: ClubSession,
+    here: AtStation,
+    standing: Standing,
+    shown: ReadOff,
+    found: Holder | None,
+) -> Verdict:
     """The verdict on a card that was held out at a station, and ``found`` by what it shows."""
     is_another_clubs = found is not None and found.club_id != here.phone.club_id
     card = _entered_here(session, here, found) if found and not is_another_clubs else None
@@ -54,8 +61,8 @@ def look(session: ClubSession, here: AtStation, shown: ReadOff, found: Holder | 
     if here.piece.id in desk_run.stopped_apparatus(session):
         return _stopped(here.piece)
     if card is None:
-        return printed_elsewhere(session, here, shown)
-    return _of_an_entrant(session, here, card)
+        return printed_elsewhere(session, here, standing, shown)
+    return _of_an_entrant(session, here, standing, card)
 
 
 def _entered_here(session: ClubSession, here: AtStation, found: Holder) -> HeldOut | None:
@@ -64,8 +71,10 @@ def _entered_here(session: ClubSession, here: AtStation, found: Holder) -> HeldO
     return card if kept_meets.is_entered(session, here.phone.session_id, card.member.id) else None
 
 
-def _of_an_entrant(session: ClubSession, here: AtStation, card: HeldOut) -> Verdict:
-    listed = listed_at(session, here)
+def _of_an_entrant(
+    session: ClubSession, here: AtStation, standing: Standing, card: HeldOut
+) -> Verdict:
+    listed = listed_at(session, standing, here.phone.length_unit)
     if not kept_meets.is_coming(session, here.phone.session_id, card.member.id):
         return _scratched(card, listed)
     if card.apparatus_id != here.piece.id:

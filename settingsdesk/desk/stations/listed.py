@@ -7,19 +7,16 @@ from settingsdesk.desk.cards.issued import HeldOut
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.start_orders import OrderLine
-from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.refusals import ScaleChanged
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.names_apart import Called
-from settingsdesk.desk.stations.at_station import AtStation, waiting
+from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.verdict import Marks
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import Turn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel
-from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
 
 EXPECTED_NOW = marked("%(name)s is expected now.")
@@ -69,12 +66,11 @@ def expected(listed: Listed) -> Sentence:
     return Sentence(listed.now, name=listed.to_come[0].name)
 
 
-def listed_at(session: ClubSession, here: AtStation) -> Listed:
+def listed_at(session: ClubSession, standing: Standing, unit: Unit) -> Listed:
     """The list of the run that is under way, else of the rotation that is next, else the last."""
-    following, row = waiting(session, here), here.present
-    if following is not None:
-        return _of_next(session, following)
-    return Listed() if row is None else _of_run(session, here, row)
+    if standing.waiting is not None:
+        return _of_next(session, standing.waiting)
+    return Listed() if standing.view is None else _of_run(standing.view, unit)
 
 
 def _of_next(session: ClubSession, following: OrderLine) -> Listed:
@@ -95,11 +91,7 @@ def _of_next(session: ClubSession, following: OrderLine) -> Listed:
     )
 
 
-def _of_run(session: ClubSession, here: AtStation, row: kept_runs.Run) -> Listed:
-    try:
-        view = desk_run.viewed(session, here.folded(session, row))
-    except ScaleChanged:
-        return Listed()
+def _of_run(view: RunView, unit: Unit) -> Listed:
     run = view.run
     turns = () if run.ended else run.turns
     before = _before(view)
@@ -111,9 +103,7 @@ def _of_run(session: ClubSession, here: AtStation, row: kept_runs.Run) -> Listed
         _ids(run.away),
         _ids([had.turn for had in run.over]),
         now=ON_NOW if run.stage is Stage.ON else EXPECTED_NOW,
-        marks=()
-        if before or not turns
-        else _marks(view.run.model, turns[0], here.phone.length_unit),
+        marks=() if before or not turns else _marks(run.model, turns[0], unit),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
         called=view.called,
     )

@@ -11,6 +11,7 @@ from dataclasses import replace
 from settingsdesk.desk.cards.read_off import ReadOff
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation
+from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.listed import Listed, Place, expected, listed_at
 from settingsdesk.desk.stations.verdict import Compared, Kind, Verdict, told
 from settingsdesk.domain.base.datums import canonical_in_words
@@ -30,9 +31,11 @@ TYPE_ITS_LINE = Sentence(
 )
 
 
-def printed_elsewhere(session: ClubSession, here: AtStation, shown: ReadOff) -> Verdict:
+def printed_elsewhere(
+    session: ClubSession, here: AtStation, standing: Standing, shown: ReadOff
+) -> Verdict:
     """What the line of a card wants here, beside what is entered for whoever is expected."""
-    listed = listed_at(session, here)
+    listed = listed_at(session, standing, here.phone.length_unit)
     try:
         setting = shown.setting
     except LineRefused as refusal:

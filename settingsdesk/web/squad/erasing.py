@@ -65,6 +65,8 @@ def erase(athlete_id: int) -> Response | tuple[str, int]:
 
 def _erase_at_hosts(member: Member, at_hosts: Sequence[CopyAtHost]) -> None:
     """Before it is erased here, where it is known then of whom the hosts have copies."""
+    if not at_hosts:
+        return
     with work() as session:
         must_not_be_at_the_bars(session, member)
     copies_at_hosts.erase_copies(desk().store, coach(), at_hosts)

@@ -358,6 +358,3 @@ if ("out" in first) {
   show();
   if (first.worker) beginCopies().catch(sayThereIsNone); // over plain http, for one
 }
-
-// Reading a card by the camera, where a browser does that: nobody else loads what is for it.
-if ("BarcodeDetector" in self) import("./scan.js");

@@ -530,8 +530,9 @@ def _verdict(shown: ReadOff) -> str:
                 refused = card_verdict.no_such_card(refusal)
     with _work() as session:
         here = at_station(session, phone())
-        verdict = refused or card_verdict.look(session, here, shown, found)
-        state = _shown(session, confirming.standing(session, here)).state
+        standing = confirming.standing(session, here)
+        verdict = refused or card_verdict.look(session, here, standing, shown, found)
+        state = _shown(session, standing).state
     return _card_page(CardForm(MultiDict()), state, verdict)
 
 

@@ -186,7 +186,7 @@ class TestWhatGoes:
             desk_run.begin(session, made.id, view.piece.id)
         erase(demo_club, athlete_id)
 
-        assert found_in(demo_club.data.path, FAMILY, FOLDED, GIVEN) == []
+        assert found_in(demo_club.data, FAMILY, FOLDED, GIVEN) == []
         with demo_club.work() as session:
             then = desk_rotation.rotation(session, made.id)
         assert then.groups_to_come == (1,)

@@ -43,7 +43,7 @@ class TestShown:
         """The window bars were taped: their marks are told, and not those of the leaflet."""
         with demo_club.work() as session:
             told, scales = marks_table.marks_of_each(session, [JAGNA, 2])
-        assert [(one.model_name, one.marks) for one in told[JAGNA]] == [
+        assert [(one.wanted_for, one.marks) for one in told[JAGNA]] == [
             ("Hall frame A", ("5", "5", "170.0")),
             ("Leaning frame C", ("16", "16", "136.0")),
         ]

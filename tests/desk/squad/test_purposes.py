@@ -15,7 +15,7 @@ from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.meets import same_person
 from settingsdesk.desk.rotations import order_paper, rotation
 from settingsdesk.desk.runs import run
-from settingsdesk.desk.squad import athletes, setting_versions, settings, typed_marks
+from settingsdesk.desk.squad import athletes, marks_table, setting_versions, settings, typed_marks
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.settings import SettingVersion, UsualOneFirst
 from settingsdesk.desk.terminal.as_text import change_lines, open_lines, order_lines
@@ -167,7 +167,6 @@ class TestARotation:
         assert (own[JAGNA].version.purpose, own[DEFNE].version.purpose) == (TRAINING, USUAL)
         assert again.carried == view.carried
         assert view.usual_instead == ("Çelikbaş, Defne",) or view.usual_instead == ("Defne Ç.",)
-        assert "settings for training" in view.wishes
         assert SETTINGS_FOR[TRAINING] in paper.above
         assert [USUAL_INSTEAD[TRAINING] in row.notes for row in paper.rows].count(True) == 1
         assert f"! {SETTINGS_FOR[TRAINING]}" in list(order_lines(view))
@@ -240,9 +239,15 @@ class TestBesideThem:
             keep(session, 50)
             keep(session, 90, LEARNING)
             assert settings.any_beside(session)
-            named = settings.models_of_each(session, [JAGNA, DEFNE])
+            told, _ = marks_table.marks_of_each(session, [JAGNA, DEFNE])
+        named = {of: [one.wanted_for for one in theirs] for of, theirs in told.items()}
         assert named == {
-            JAGNA: ["Hall frame A (also for learning and training)", "Leaning frame C"],
+            JAGNA: [
+                "Hall frame A",
+                "Hall frame A, for training",
+                "Hall frame A, for learning",
+                "Leaning frame C",
+            ],
             DEFNE: ["Hall frame A"],
         }
 

@@ -7,7 +7,7 @@ from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.meets import meets
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import settings
-from settingsdesk.desk.stations import card_verdict, stations
+from settingsdesk.desk.stations import card_verdict, confirming, stations
 from settingsdesk.desk.stations.at_station import at_station
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.desk.stations.verdict import Verdict
@@ -35,7 +35,10 @@ class Hall:
         except desk_issued.NoSuchCard as refusal:
             return card_verdict.no_such_card(refusal)
         with self.club.work() as session:
-            return card_verdict.look(session, at_station(session, self.phone), shown, found)
+            here = at_station(session, self.phone)
+            return card_verdict.look(
+                session, here, confirming.standing(session, here), shown, found
+            )
 
     def begin(self) -> int:
         with self.club.work(writes=True) as session:

@@ -16,7 +16,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import choosing, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.choosing import Sought
-from settingsdesk.desk.stations import card_verdict, stations
+from settingsdesk.desk.stations import card_verdict, confirming, stations
 from settingsdesk.desk.stations.at_station import at_station
 from settingsdesk.desk.stations.card_verdict import StationsCode
 from settingsdesk.desk.stations.verdict import Kind, Verdict
@@ -290,7 +290,9 @@ class TestTheAnswers:
         with hall.club.work() as session:
             here = at_station(session, hall.phone)
             elsewhere = replace(here, phone=replace(hall.phone, club_id=other.club_id))
-            verdict = card_verdict.look(session, elsewhere, shown, found)
+            verdict = card_verdict.look(
+                session, elsewhere, confirming.standing(session, elsewhere), shown, found
+            )
 
         assert verdict == card_verdict.OTHER_MEET
 

@@ -7,7 +7,7 @@ import pytest
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.checks import findings
-from settingsdesk.desk.stations import card_verdict
+from settingsdesk.desk.stations import card_verdict, confirming
 from settingsdesk.desk.stations.at_station import at_station
 from settingsdesk.desk.stations.verdict import Compared, Kind
 from settingsdesk.domain.base.kinds import kind_of
@@ -146,7 +146,9 @@ class TestACodeThatOpensNothingHere:
         with hall.club.work() as session:
             here = at_station(session, hall.phone)
             theirs = replace(found, club_id=other.club_id)
-            verdict = card_verdict.look(session, here, shown, theirs)
+            verdict = card_verdict.look(
+                session, here, confirming.standing(session, here), shown, theirs
+            )
 
         assert verdict.kind is Kind.ELSEWHERE
         assert verdict.heading == "Printed elsewhere: the same lengths"
