@@ -83,11 +83,11 @@ def take_out(session: ClubSession, row: Athlete, called: str, on: date) -> None:
     for found in written(session, row, called):
         _write(session, found)
     _delete_its_own(session, athlete_id)
-    session.expire(row)
     if _is_listed(session, athlete_id) or turns_of(session, row).count:
         _make_nameless(row, called, on)
         session.flush()
     else:
+        session.expire(row)  # what was deleted above it is not to be deleted again
         delete_row(session, row)
 
 
