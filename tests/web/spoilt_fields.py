@@ -6,7 +6,7 @@ is never a fault of the desk, and what is said of it is no longer than a person 
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from html import unescape
 from io import BytesIO
 from itertools import cycle, islice
@@ -27,6 +27,7 @@ LONE_SURROGATE = b"\xed\xa0\x80"
 """As a program sends it; no character has this form."""
 
 _TAG = re.compile(r"<[^>]*>")
+_NUMBER = re.compile(r"\d+")
 
 Sent = list[tuple[str, object]]
 SPOILT: Mapping[str, Callable[[bytes], list[object]]] = {
@@ -45,9 +46,10 @@ def spoiling(
 ) -> type[Reader]:
     """A browser like the hall's that makes the press ``name``, and then spoils each field of it.
 
-    Each field is left out, and spoilt in the next one of ``ways``; in all where none are given. The
-    desk is laid back before each, and is at the end as the press left it. ``faults`` gets the press
-    and the field of every one that was not answered properly.
+    Each field is left out, and spoilt in the next one of ``ways``; in all where none are given. Of
+    fields that differ by their numbers alone, those of a table's rows, the first and the last are.
+    The desk is laid back before each, and is at the end as the press left it. ``faults`` gets the
+    press and the field of every one that was not answered properly.
     """
     endpoint, desk = name.partition(":")[0], hall.desk
 
@@ -74,7 +76,8 @@ def spoiling(
 def _each_spoilt(
     values: dict[str, object], ways: Iterator[str] | None
 ) -> Iterator[tuple[str, Sent]]:
-    for name, value in values.items():
+    for name in _of_each_kind(values):
+        value = values[name]
         others = [(other, value) for other, value in values.items() if other != name]
         yield f"{name} left out", _again(others)
         if name == TOKEN_FIELD or not isinstance(value, str | int):
@@ -82,6 +85,14 @@ def _each_spoilt(
         for way in SPOILT if ways is None else islice(ways, 1):
             spoilt = SPOILT[way](str(value).encode())
             yield f"{name} {way}", _again([*others, *((name, one) for one in spoilt)])
+
+
+def _of_each_kind(values: Iterable[str]) -> list[str]:
+    first, last = (
+        {_NUMBER.sub("0", name): name for name in some} for some in (reversed(list(values)), values)
+    )
+    chosen = {*first.values(), *last.values()}
+    return [name for name in values if name in chosen]
 
 
 def every_way() -> Iterator[str]:
