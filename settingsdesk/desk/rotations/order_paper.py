@@ -70,15 +70,16 @@ def _paper(
     turns = block.turns if block else lane.turns
     is_last = turns[-1] is lane.turns[-1]
     changes = (*turns, *([lane.closing] if lane.closing and is_last else ()))
-    rotation = view.name
+    rotation, purpose = view.name, view.asked.purpose
     if block:
+        purpose = view.asked.purpose_of_group(block.group)
         called = view.called_group(block.group)
         rotation = Sentence("%(rotation)s, %(group)s", rotation=view.name, group=called)
     return CrewPaper(
         title=Sentence("%(rotation)s, %(apparatus)s", rotation=rotation, apparatus=piece.name),
         above=(
             day_in_words(view.held_on),
-            *([SETTINGS_FOR[view.asked.purpose]] if view.asked.purpose is not USUAL else ()),
+            *([SETTINGS_FOR[purpose]] if purpose is not USUAL else ()),
             Sentence(
                 "For %(people)s. Marks: %(scale)s.",
                 people=HANDS[view.asked.hands],

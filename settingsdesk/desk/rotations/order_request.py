@@ -34,7 +34,8 @@ class OrderRequest:
     first, last and places are of each athlete's own group then. In a rotation under way, ``had``
     are pairs of athlete and turns already had, and ``just_had`` those whose turns were the last,
     the latest last. ``as_drawn`` keeps the list's order: it is a meet's start order, which nothing
-    re-arranges. ``purpose`` says which of their settings count.
+    re-arranges. ``purpose`` says which of their settings count; ``group_purposes`` say it of each
+    group, and are empty where it is the same for all.
     """
 
     turns: int = 1
@@ -56,6 +57,7 @@ class OrderRequest:
     finals: tuple[tuple[int, Setup], ...] = ()
     groups: tuple[tuple[int, ...], ...] = ()
     group_names: tuple[str, ...] = ()
+    group_purposes: tuple[Purpose, ...] = ()
     groups_free: bool = False
     had: tuple[tuple[int, int], ...] = ()
     just_had: tuple[int, ...] = ()
@@ -83,21 +85,64 @@ class OrderRequest:
         numbers = (n for n, group in enumerate(self.groups) if athlete_id in group)
         return next(numbers, None)
 
+    def purpose_of_group(self, number: int) -> Purpose:
+        """Which settings count for one of several groups."""
+        return self.group_purposes[number] if self.group_purposes else self.purpose
+
+    def purpose_of(self, athlete_id: int) -> Purpose:
+        """Which of an athlete's settings counts."""
+        number = self.group_of(athlete_id)
+        return self.purpose if number is None else self.purpose_of_group(number)
+
+    @property
+    def purposes(self) -> tuple[Purpose, ...]:
+        """All that count for somebody, in the order of ``Purpose``."""
+        there = set(self.group_purposes or (self.purpose,))
+        return tuple(purpose for purpose in Purpose if purpose in there)
+
     def for_groups(self, numbers: Sequence[int]) -> "OrderRequest":
         """What is asked of these groups only."""
         there = [athlete_id for number in numbers for athlete_id in self.groups[number]]
         return self.only_for(there) if self.groups else self
 
-    def with_groups(self, groups: Mapping[str, Sequence[int]]) -> "OrderRequest":
-        """The same with these groups, by name; those of nobody are none, and one alone is none."""
+    def for_part(self, name: str) -> "OrderRequest":
+        """What is asked of whoever has turns in one group's part, newcomers too."""
+        if name not in self.group_names:
+            return self
+        purpose = self.purpose_of_group(self.group_names.index(name))
+        return replace(self, purpose=purpose, group_purposes=())
+
+    def with_groups(
+        self, groups: Mapping[str, Sequence[int]], purposes: Mapping[str, Purpose] | None = None
+    ) -> "OrderRequest":
+        """The same with these groups, by name; those of nobody are none, and one alone is none.
+
+        ``purposes`` say which settings count for each; without them those stay as they were.
+        """
         some = {name: tuple(group) for name, group in groups.items() if group}
+        if purposes is None:
+            purposes = dict(zip(self._called, self.group_purposes, strict=False))
         if len(some) < 2:
-            return replace(self, groups=(), group_names=(), groups_free=False)
-        return replace(self, groups=tuple(some.values()), group_names=tuple(some))
+            asked = replace(self, groups=(), group_names=(), groups_free=False)
+        else:
+            asked = replace(self, groups=tuple(some.values()), group_names=tuple(some))
+        of_each = tuple(purposes.get(name, self.purpose) for name in some)
+        if len(set(of_each)) == 1:
+            return replace(asked, purpose=of_each[0], group_purposes=())
+        return replace(asked, group_purposes=of_each)
+
+    def with_purposes(self, purposes: Mapping[str, Purpose]) -> "OrderRequest":
+        """The same groups, with the settings that count for each by its name."""
+        return self.with_groups(dict(zip(self._called, self.groups, strict=True)), purposes)
+
+    @property
+    def _called(self) -> tuple[str, ...]:
+        """The names of the groups; of what is kept with an order their numbers."""
+        return self.group_names or tuple(map(str, range(len(self.groups))))
 
     def _groups_for(self, athlete_ids: Sequence[int]) -> dict[str, list[int]]:
         """The groups with those of them who are listed; whoever is new is in the last one."""
-        names = self.group_names or tuple(map(str, range(len(self.groups))))  # kept with an order
+        names = self._called
         found = {
             name: [athlete_id for athlete_id in group if athlete_id in athlete_ids]
             for name, group in zip(names, self.groups, strict=True)
@@ -157,6 +202,7 @@ class OrderRequest:
             | {name: tuple(tuple(group) for group in data.get(name, ())) for name in groups}
             | {name: tuple(data.get(name, ())) for name in plain}
             | {"purpose": Purpose(data.get("purpose", USUAL))}
+            | {"group_purposes": tuple(map(Purpose, data.get("group_purposes", ())))}
             | {
                 "finals": tuple(
                     (apparatus_id, tuple(stops)) for apparatus_id, stops in data.get("finals", ())

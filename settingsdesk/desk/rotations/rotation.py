@@ -30,9 +30,10 @@ from settingsdesk.desk.rotations.view import (
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.desk.squad.settings import Carried, OnPieces
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.settings.purposes import Purpose
 from settingsdesk.planner.plan import Solution, WishCost
 from settingsdesk.planner.solve import solve
 from settingsdesk.planner.wish_costs import wish_costs
@@ -104,17 +105,16 @@ def on_day(
         )
         for row in rows
     ]
-    purposes = [OrderRequest.from_data(row.asked).purpose for row in rows]
     carried = desk_settings.on_pieces_for(
         session,
         {turn.athlete_id for row in rows for turn in row.turns},
         {piece.id: piece for those in pieces for piece in those.values()}.values(),
-        purposes,
+        {purpose for row in rows for purpose in OrderRequest.from_data(row.asked).purposes},
     )
     begun = _begun_parts(session, rows)
     return [
-        with_order(_view(row, those, carried[purpose], plans.get(row.id), begun.get(row.id, ())))
-        for row, those, purpose in zip(rows, pieces, purposes, strict=True)
+        with_order(_view(row, those, carried, plans.get(row.id), begun.get(row.id, ())))
+        for row, those in zip(rows, pieces, strict=True)
     ]
 
 
@@ -174,7 +174,7 @@ def add_rotation(
     )
     members = desk_athletes.members(session, athlete_ids)
     listed = tuple(members[athlete_id] for athlete_id in athlete_ids)
-    carried = desk_settings.on_pieces(session, athlete_ids, pieces.values(), asked.purpose)
+    carried = _carried(session, athlete_ids, pieces, asked)
     _must_be_orderable(pieces, listed, carried)
     session.add(row)
     session.flush()
@@ -286,7 +286,7 @@ def change_list(
     if new:
         known |= desk_athletes.members(session, new)
         asked = _with_newcomers(asked, [known[athlete_id] for athlete_id in new])
-        theirs = desk_settings.on_pieces(session, new, view.pieces.values(), asked.purpose)
+        theirs = _carried(session, new, view.pieces, asked)
         carried = {number: {**before, **theirs[number]} for number, before in carried.items()}
     listed = [known[athlete_id] for athlete_id in athlete_ids]
     return _relisted(session, row, view, listed, asked, carried)
@@ -335,10 +335,10 @@ def change_wishes(
             _pieces(session, row.apparatus, asked, at_hand), view.held_on, view.plan
         )
         changed = replace(changed, pieces=pieces)
-    if (asked.apparatus, asked.purpose) != (view.asked.apparatus, view.asked.purpose):
-        listed = [member.id for member in view.listed]
-        carried = desk_settings.on_pieces(session, listed, changed.pieces.values(), asked.purpose)
-        changed = replace(changed, carried=carried)
+    listed = [member.id for member in view.listed]
+    others_count = any(asked.purpose_of(one) is not view.asked.purpose_of(one) for one in listed)
+    if others_count or asked.apparatus != view.asked.apparatus:
+        changed = replace(changed, carried=_carried(session, listed, changed.pieces, asked))
     _must_be_orderable(changed.pieces, changed.listed, changed.carried)
     changed.must_be_plannable()
     row.asked = asked.to_data()
@@ -515,7 +515,7 @@ def read(
     pieces = as_planned(_pieces(session, row.apparatus, asked, at_hand), row.held_on, plan)
     ids = [turn.athlete_id for turn in row.turns]
     begun = _begun_parts(session, [row])
-    carried = desk_settings.on_pieces(session, ids, pieces.values(), asked.purpose)
+    carried = desk_settings.on_pieces_for(session, ids, pieces.values(), asked.purposes)
     view = _view(row, pieces, carried, plan, begun.get(row.id, ()))
     if view.is_drawn:
         return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
@@ -525,11 +525,12 @@ def read(
 def _view(
     row: kept_rotations.Rotation,
     pieces: Mapping[int, Piece],
-    carried: Mapping[int, Mapping[int, Carried]],
+    carried: Mapping[Purpose, OnPieces],
     plan: kept_rotations.RotationPlan | None,
     begun: Sequence[BegunPart] = (),
 ) -> RotationView:
     """A rotation without its order; ``carried`` may tell of more apparatus and athletes."""
+    asked = OrderRequest.from_data(row.asked)
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
     return RotationView(
         id=row.id,
@@ -537,20 +538,41 @@ def _view(
         held_on=row.held_on,
         pieces=pieces,
         listed=listed,
-        carried={
-            number: {
-                member.id: carried[number][member.id]
-                for member in listed
-                if member.id in carried[number]
-            }
-            for number in pieces
-        },
-        asked=OrderRequest.from_data(row.asked),
+        carried=_that_count(carried, [member.id for member in listed], pieces, asked),
+        asked=asked,
         ordered=None,
         row=row,
         plan=plan,
         begun=tuple(begun),
     )
+
+
+def _carried(
+    session: ClubSession,
+    athlete_ids: Collection[int],
+    pieces: Mapping[int, Piece],
+    asked: OrderRequest,
+) -> OnPieces:
+    """The setting of each athlete that counts on each apparatus."""
+    found = desk_settings.on_pieces_for(session, athlete_ids, pieces.values(), asked.purposes)
+    return _that_count(found, athlete_ids, pieces, asked)
+
+
+def _that_count(
+    carried: Mapping[Purpose, OnPieces],
+    athlete_ids: Collection[int],
+    pieces: Iterable[int],
+    asked: OrderRequest,
+) -> OnPieces:
+    """Of settings for several purposes those that count, each athlete's by what is asked."""
+    return {
+        number: {
+            athlete_id: own
+            for athlete_id in athlete_ids
+            if (own := carried[asked.purpose_of(athlete_id)][number].get(athlete_id))
+        }
+        for number in pieces
+    }
 
 
 def _begun_parts(

@@ -19,6 +19,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.accepted_stops import accepted_stops
+from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL
 from settingsdesk.planner.plan import Plan, WishCost
 from settingsdesk.planner.problem import Problem
 from settingsdesk.store import rotations as kept_rotations
@@ -113,6 +114,16 @@ class RotationView:
         """What one of several groups is called."""
         return called_group(self.asked, number)
 
+    def settings_for(self, group: int | None = None) -> str:
+        """Which settings count, as a sentence; "" where nothing is to be said of it.
+
+        Without a ``group`` it is what counts for everybody: groups that differ say it each.
+        """
+        asked = self.asked
+        if group is not None:
+            return SETTINGS_FOR[asked.purpose_of_group(group)] if asked.group_purposes else ""
+        return "" if asked.group_purposes or asked.purpose is USUAL else SETTINGS_FOR[asked.purpose]
+
     @property
     def is_to_come(self) -> bool:
         """Whether it is of a day to come."""
@@ -188,12 +199,18 @@ class RotationView:
         return len(ordered.costs) < len(list(weighable(self._told, self.asked)))
 
     @property
-    def usual_instead(self) -> tuple[str, ...]:
-        """The names of those who have no setting for its purpose, so that the usual one counts."""
-        on_it = {
-            number for own in self.carried.values() for number in own if own[number].usual_instead
-        }
-        return tuple(self.called[member.id] for member in self.listed if member.id in on_it)
+    def usual_instead(self) -> Mapping[str, tuple[str, ...]]:
+        """That the usual setting counts, as a sentence, with the names of whom it is true.
+
+        They have none for what it is: whoever sets by their marks must know.
+        """
+        told: dict[str, list[str]] = {}
+        for member in self.listed:
+            own = (carried.get(member.id) for carried in self.carried.values())
+            for sentence in dict.fromkeys(one.usual_instead for one in own if one):
+                if sentence:
+                    told.setdefault(sentence, []).append(self.called[member.id])
+        return {sentence: tuple(names) for sentence, names in told.items()}
 
     @property
     def not_tried(self) -> tuple[str, ...]:

@@ -130,6 +130,7 @@ def _asked(now: RunNow, fixed: Sequence[Turn], left: Counter[int]) -> OrderReque
         equal_numbers=False,
         groups=(),
         group_names=(),
+        group_purposes=(),
         first=_next_of_group(now, had[-1], left, places) if had else now.asked.first,
         places=places,
         had=tuple((athlete, most - turns) for athlete, turns in left.items() if turns < most),

@@ -269,13 +269,19 @@ def folded(session: ClubSession, row: kept_runs.Run, piece: Piece) -> RunNow:
 
 
 def _asked(session: ClubSession, row: kept_runs.Run, events: Sequence[Confirmed]) -> OrderRequest:
-    """What is asked of the rotation; where others groups follow, it need not stand anywhere yet."""
+    """What is asked of the rotation, or of the part of it that a run is.
+
+    Where other groups follow, the apparatus need not stand anywhere yet.
+    """
     asked, begun = OrderRequest.from_data(row.rotation.asked), events[0].what
-    if not asked.finals or not isinstance(begun, Begun) or not begun.part:
+    if not isinstance(begun, Begun) or not begun.part:
         return asked
+    part = asked.for_part(begun.part)
+    if not part.finals:
+        return part
     begins = kept_runs.begins_of(session, [row.rotation_id])
     others = set(asked.group_names) - {told.get("part", "") for _, _, told in begins}
-    return replace(asked, finals=()) if others else asked
+    return replace(part, finals=()) if others else part
 
 
 def _last_at_work(events: Sequence[Confirmed]) -> datetime:

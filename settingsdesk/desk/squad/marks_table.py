@@ -16,7 +16,7 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.desk.squad.settings import NewSetting, SettingVersion
+from settingsdesk.desk.squad.settings import NewSetting, SettingVersion, UsualOneFirst
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -25,7 +25,7 @@ from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
-from settingsdesk.domain.settings.purposes import USUAL
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.domain.settings.transfer import setting_of_setup, transfer
 from settingsdesk.store.work import ClubSession
@@ -52,11 +52,22 @@ class OnScale:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One athlete with the marks on a scale; None where there is no setting for its model."""
+    """One athlete with the marks on a scale; None where there is no setting for its model.
+
+    ``purpose`` is what the setting is for. ``usual`` is the usual one, beside which one for another
+    purpose stands: a new one accepts what that does, and is as little tried.
+    """
 
     member: Member
     present: SettingVersion | None
     stops: Setup | None
+    purpose: Purpose = USUAL
+    usual: SettingVersion | None = None
+
+    @property
+    def lacks_usual(self) -> bool:
+        """Whether no setting for its purpose can be kept before there is a usual one."""
+        return self.purpose is not USUAL and self.usual is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,12 +164,17 @@ def _marks(scale: OnScale, version: SettingVersion) -> tuple[str, ...]:
     return tuple(scale.model.marks(transfer(version.setting, scale.model).best.setup).values())
 
 
-def rows(session: ClubSession, scale: OnScale, members: Sequence[Member]) -> list[Row]:
-    """Those athletes with their usual marks on a scale, in their order."""
+def rows(
+    session: ClubSession, scale: OnScale, members: Sequence[Member], purpose: Purpose = USUAL
+) -> list[Row]:
+    """Those athletes with their marks for a purpose on a scale, in their order."""
     ids = [member.id for member in members]
-    found = desk_settings.latest_by_model(session, ids, [scale.version], [USUAL])
-    wanted = found[scale.version.id, USUAL]
-    return [_row(scale, member, wanted.get(member.id)) for member in members]
+    found = desk_settings.latest_by_model(session, ids, [scale.version], {USUAL, purpose})
+    usual, wanted = (found[scale.version.id, one] for one in (USUAL, purpose))
+    return [
+        _row(scale, member, purpose, wanted.get(member.id), usual.get(member.id))
+        for member in members
+    ]
 
 
 def listed(session: ClubSession, athlete_ids: Sequence[int]) -> list[Member]:
@@ -180,7 +196,10 @@ def changed(scale: OnScale, row: Row, stops: Sequence[int | None], reason: str) 
         raise MarksLacking(axes)
     if whole == row.stops:
         return None
+    if row.lacks_usual:
+        raise UsualOneFirst(scale.version.model, row.purpose)
     setting, by_mark = _setting(scale, row, whole)
+    before = row.present or row.usual
     kept = NewSetting(
         row.member.id,
         scale.version.id,
@@ -188,26 +207,36 @@ def changed(scale: OnScale, row: Row, stops: Sequence[int | None], reason: str) 
         setting,
         reason,
         _as_read(scale, row, whole, by_mark),
+        untried=before is not None and before.untried,
+        purpose=row.purpose,
     )
     return Changed(kept, tuple(_following(scale, row, whole, setting)))
 
 
-def _row(scale: OnScale, member: Member, present: SettingVersion | None) -> Row:
+def _row(
+    scale: OnScale,
+    member: Member,
+    purpose: Purpose,
+    present: SettingVersion | None,
+    usual: SettingVersion | None,
+) -> Row:
     stops = transfer(present.setting, scale.model).best.setup if present else None
-    return Row(member, present, stops)
+    return Row(member, present, stops, purpose, usual)
 
 
 def _setting(scale: OnScale, row: Row, stops: Setup) -> tuple[Setting, frozenset[str]]:
     """The setting of a row, and of which axes its lengths are those of their marks."""
     axes = scale.model.axes
     every = frozenset(axis.key for axis in axes)
-    if row.present is None or row.stops is None:
+    before = row.present or row.usual
+    if before is None:
         return setting_of_setup(scale.model, stops), every
+    stood = row.stops or (None,) * len(axes)
     by_mark = frozenset(
-        axis.key for axis, at, now in zip(axes, row.stops, stops, strict=True) if at != now
+        axis.key for axis, at, now in zip(axes, stood, stops, strict=True) if at != now
     )
     while True:
-        setting = setting_typed(scale.model, _typed(scale, row.present, stops, by_mark))
+        setting = setting_typed(scale.model, _typed(scale, before, stops, by_mark))
         nearest = transfer(setting, scale.model).best.setup
         moving = {axis.key for axis, at, now in zip(axes, nearest, stops, strict=True) if at != now}
         if not moving - by_mark:

@@ -187,20 +187,21 @@ def keep_setting(
 
     ``instead_of`` is the version that the coach had before them (0 for none): where another was
     kept since, ``SettingChangedMeanwhile``. ``looked`` and ``untried`` as in ``NewSetting``.
-    ``UsualOneFirst`` for another ``purpose`` where there is no usual setting.
+    ``UsualOneFirst`` for another ``purpose`` where there is no usual setting; the first one for it
+    is as little tried as that.
     """
     athlete = kept_athletes.by_id(session, athlete_id)
     must_count(athlete)
     model = desk_models.model(session, model_id)
-    present = kept_settings.latest(session, athlete.id, model_id, purpose)
+    before = present = kept_settings.latest(session, athlete.id, model_id, purpose)
     if present is None and purpose is not USUAL:
-        _must_have_usual(session, athlete.id, model.model, model_id, purpose)
+        before = _usual(session, athlete.id, model.model, model_id, purpose)
     if present is not None and _setting(present, setting.kind).axes == setting.axes:
         return _read(present, model.model.name, model.model.kind.key)
     if present is not None and instead_of not in (None, present.version):
         raise SettingChangedMeanwhile(model.model, present.version, present.recorded_by)
     version = present.version + 1 if present else 1
-    untried = untried or (present is not None and _is_untried(present))
+    untried = untried or (before is not None and _is_untried(before))
     wanted = NewSetting(
         athlete.id, model_id, version, setting, reason, as_read or {}, looked, untried, purpose
     )
@@ -209,11 +210,13 @@ def keep_setting(
     return _read(row, model.model.name, model.model.kind.key)
 
 
-def _must_have_usual(
+def _usual(
     session: ClubSession, athlete_id: int, model: ApparatusModel, model_id: int, purpose: Purpose
-) -> None:
-    if kept_settings.latest(session, athlete_id, model_id) is None:
+) -> kept_settings.Setting:
+    usual = kept_settings.latest(session, athlete_id, model_id)
+    if usual is None:
         raise UsualOneFirst(model, purpose)
+    return usual
 
 
 def begin_with(

@@ -18,7 +18,6 @@ from settingsdesk.domain.base.figures import (
 )
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL, USUAL_INSTEAD
 from settingsdesk.domain.settings.transfer import Fit, Transfer
 from settingsdesk.sheets.lists.preview import ListPreview
 from settingsdesk.sheets.table import place
@@ -126,7 +125,8 @@ def _turn_lines(view: RotationView, lane: Lane) -> Iterator[str]:
     begins = {block.turns[0].number: block for block in lane.blocks}
     for turn in lane.turns:
         if block := begins.get(turn.number):
-            yield f"{view.called_group(block.group)}, after {minutes(block.after_s)}"
+            called = f"{view.called_group(block.group)}, after {minutes(block.after_s)}"
+            yield ". ".join(filter(None, (called, view.settings_for(block.group))))
         moved, others = _moved(lane.piece, turn), lane.served_by(turn)[1:]
         stays = ", ".join(str(view.called[member.id]) for member in others)
         moved += f"; stays for {stays}" if stays else ""
@@ -143,10 +143,10 @@ def why_lines(view: RotationView) -> Iterator[str]:
 
 def _to_heed(view: RotationView) -> Iterator[str]:
     """What the marks are for, and whose nobody has tried or measured."""
-    if view.asked.purpose is not USUAL:
-        yield f"! {SETTINGS_FOR[view.asked.purpose]}"
-    if view.usual_instead:
-        yield f"! {USUAL_INSTEAD[view.asked.purpose]}: {', '.join(view.usual_instead)}"
+    if told := view.settings_for():
+        yield f"! {told}"
+    for sentence, athletes in view.usual_instead.items():
+        yield f"! {sentence}: {', '.join(athletes)}"
     if view.not_tried:
         yield f"! {NOT_TRIED}: {', '.join(view.not_tried)}"
     for sentence, athletes in view.unmeasured.items():

@@ -52,7 +52,6 @@ from settingsdesk.domain.changeover.strip import (
     strip,
 )
 from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
-from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
@@ -70,7 +69,14 @@ from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import searches
-from settingsdesk.web.rotations.wishes_form import WishesForm, purpose_field, wishes_form
+from settingsdesk.web.rotations.wishes_form import (
+    WishesForm,
+    known_purposes,
+    purpose_fields,
+    told_purposes,
+    wishes_form,
+    with_purpose,
+)
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
@@ -220,9 +226,11 @@ def new(apparatus_id: int) -> Page:
                 ticked = _in_order(session, offer, like)
                 asked = OrderRequest()
                 if like:
-                    asked = desk_rotation.for_these(like, piece.id, ticked)
+                    wished = _asked_by(form, like)
+                    asked = desk_rotation.for_these(wished, piece.id, ticked)
                 if chosen.one_after_the_other:
                     asked = _one_after_the_other(form, offer, chosen)
+                asked = with_purpose(asked, form)
                 view = _make(session, piece, form, ticked, going, asked)
     if view is not None:
         planned_only = going is not None or form.held_on.data != today()
@@ -500,7 +508,7 @@ def _one_after_the_other(form: RotationForm, offer: Offer, chosen: Chosen) -> Or
     typed = {name: form[f"place{number}"].data for number, name in enumerate(chosen.groups)}
     names = sorted(chosen.groups, key=lambda name: typed[name])
     groups = desk_rotation.in_groups(offer.ticked, names)
-    asked = OrderRequest().with_groups(groups)
+    asked = OrderRequest().with_groups(groups, told_purposes(form, chosen.groups))
     return replace(asked, groups_free=bool(asked.groups and form["any_order"].data))
 
 
@@ -509,8 +517,9 @@ def _new_form(
 ) -> RotationForm:
     """The form with the marks that stand there now, where they are on record."""
     fields: dict[str, Any] = {axis.key: MarkField(axis) for axis in piece.model.axes}
-    if has_purposes:
-        fields["purpose"] = purpose_field()
+    asked = like.asked if like else OrderRequest()
+    groups = _groups_of(like, chosen)
+    fields |= purpose_fields(groups, asked, has_purposes=has_purposes)
     standing = piece.setup or (None,) * len(piece.model.axes)
     known: dict[str, Any] = {
         axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)
@@ -521,8 +530,21 @@ def _new_form(
             known[f"place{number}"] = number + 1
         fields["any_order"] = TickField("They may go in any order")
     name = desk_rotation.given_name(like) if like and like.piece.id == piece.id else ""
-    known |= {"purpose": like.asked.purpose if like else USUAL}
+    known |= known_purposes(asked)
     return form_of(fields, RotationForm)(data={"held_on": today(), "name": name, **known})
+
+
+def _asked_by(form: RotationForm, like: RotationView) -> RotationView:
+    """A rotation that another is made like, with the settings that count for its groups now."""
+    told = told_purposes(form, like.asked.group_names)
+    return replace(like, asked=like.asked.with_purposes(told)) if told else like
+
+
+def _groups_of(like: RotationView | None, chosen: Chosen) -> tuple[str, ...]:
+    """The groups of a new rotation by their names, where there are several."""
+    if like:
+        return like.asked.group_names
+    return chosen.groups if chosen.one_after_the_other else ()
 
 
 def _make(
@@ -543,8 +565,6 @@ def _make(
         piece = apparatus.as_if_at(piece, stops)
     elif stops != piece.setup:
         piece = apparatus.now_read_off(session, piece, stops, "read off before a rotation")
-    if "purpose" in form:
-        asked = replace(asked, purpose=form["purpose"].data)
     return desk_rotation.add_rotation(
         session,
         form.name.data,

@@ -76,7 +76,6 @@ class WishesForm(EditForm):
     def asked(self, pieces: Sequence[Piece]) -> OrderRequest:
         """The wishes as the desk keeps them; what is half filled in becomes a mistake."""
         others = tuple(self["apparatus"].data or ()) if "apparatus" in self else ()
-        purpose = self["purpose"].data if "purpose" in self else USUAL
         places = [(who.data, turn.data) for who, turn in self._filled("places")]
         asked = OrderRequest(
             turns=self.turns.data or 1,
@@ -96,13 +95,13 @@ class WishesForm(EditForm):
             soonest=bool(self["soonest"].data) if "soonest" in self else False,
             equal_numbers=bool(others) and bool(self["equal_numbers"].data),
             finals=tuple(self._finals(pieces, others)),
-            purpose=purpose,
         )
         if not self.groups:
-            return asked
+            return with_purpose(asked, self)
         self._must_be_in_one_group()
         by_place = sorted(self.groups, key=lambda one: one[1].data)
-        asked = asked.with_groups({name: who.data or () for name, _, who in by_place})
+        groups = {name: who.data or () for name, _, who in by_place}
+        asked = asked.with_groups(groups, told_purposes(self, [name for name, _, _ in self.groups]))
         return replace(asked, groups_free=bool(asked.groups and self["groups_free"].data))
 
     @property
@@ -227,7 +226,8 @@ def wishes_form(view: RotationView, further: Sequence[Piece], *, has_purposes: b
             known |= {f"places{row}_who": place[0], f"places{row}_turn": place[1]}
     for name, (field, now) in _group_fields(view, names).items():
         fields[name], known[name] = field, now
-    fields |= _purpose_fields(asked, has_purposes=has_purposes)
+    fields |= purpose_fields(asked.group_names, asked, has_purposes=has_purposes)
+    known |= known_purposes(asked)
     if further:
         fields["apparatus"] = ChecksField(
             "Also on",
@@ -270,16 +270,42 @@ def _rows(kind: str, kept: Sequence[Sequence[int]]) -> Iterator[tuple[int, Seque
     yield from enumerate([*kept, *[()] * (most - len(kept))])
 
 
-def _purpose_fields(asked: OrderRequest, *, has_purposes: bool) -> dict[str, Field]:
-    if has_purposes or asked.purpose is not USUAL:
-        return {"purpose": purpose_field()}
-    return {}
-
-
-def purpose_field() -> RadiosField:
-    """Which of the athletes' settings count."""
+def purpose_fields(
+    groups: Sequence[str], asked: OrderRequest, *, has_purposes: bool
+) -> dict[str, Field]:
+    """Which of the athletes' settings count, where one has to say it; group by group."""
+    if not has_purposes and asked.purposes == (USUAL,):
+        return {}
     choices = [(purpose, purpose.capitalize()) for purpose in Purpose]
-    return RadiosField("Settings for", choices=choices, read_choice=Purpose, default=USUAL)
+    if not groups:
+        words = "Settings for"
+        return {"purpose": RadiosField(words, choices=choices, read_choice=Purpose, default=USUAL)}
+    return {
+        f"purpose{number}": PresetField(
+            f"{name}: settings for", choices=choices, read_choice=Purpose, default=USUAL
+        )
+        for number, name in enumerate(groups)
+    }
+
+
+def known_purposes(asked: OrderRequest) -> dict[str, Purpose]:
+    """What is asked now, for those fields."""
+    of_groups = {
+        f"purpose{number}": asked.purpose_of_group(number)
+        for number in range(len(asked.group_names))
+    }
+    return {"purpose": asked.purpose, **of_groups}
+
+
+def with_purpose(asked: OrderRequest, form: Any) -> OrderRequest:
+    """The same with the settings that count for everybody, where a form asks it."""
+    return replace(asked, purpose=form["purpose"].data) if "purpose" in form else asked
+
+
+def told_purposes(form: Any, groups: Sequence[str]) -> dict[str, Purpose]:
+    """Which settings count for each of those groups, where a form asks it."""
+    asked = {name: f"purpose{number}" for number, name in enumerate(groups)}
+    return {name: form[field].data for name, field in asked.items() if field in form}
 
 
 class _WhoField(ChoiceField):

@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -35,7 +34,7 @@ from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
-from settingsdesk.domain.settings.purposes import OTHERS, USUAL, Purpose
+from settingsdesk.domain.settings.purposes import OTHERS, USUAL
 from settingsdesk.domain.settings.transfer import AxisFit
 from settingsdesk.store.still_right import AskedAbout
 from settingsdesk.store.work import ClubSession
@@ -63,7 +62,7 @@ from settingsdesk.web.squad import (
     squad_mates,
     still_right,
 )
-from settingsdesk.web.squad.choosing import GroupField
+from settingsdesk.web.squad.choosing import GroupField, PurposeField
 from settingsdesk.web.squad.setting_pages import ANOTHER, another_address
 
 Page = str | Response | tuple[str, int]
@@ -84,16 +83,6 @@ class LevelField(ChoiceField):
     """A level that the rule books tell apart, or only the rules that hold for every level."""
 
     blank = "Rules for every level"
-
-
-class PurposeField(ChoiceField):
-    """What the settings are for; the usual one where nothing is chosen."""
-
-    blank = ""
-
-    def __init__(self, words: str, **settings: Any) -> None:
-        choices = [(purpose, purpose.capitalize()) for purpose in Purpose]
-        super().__init__(words, choices=choices, read_choice=Purpose, default=USUAL, **settings)
 
 
 class SearchForm(DeskForm):

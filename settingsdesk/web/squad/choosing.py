@@ -4,12 +4,14 @@ It is sent to its own page to show other names; all that was typed and ticked co
 """
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from flask import request
 from wtforms.form import BaseForm
 
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.web.frame.fields import (
     CarriedField,
     ChecksField,
@@ -38,6 +40,16 @@ class GroupField(ChoiceField):
     def offer_groups(self, names: Sequence[str]) -> None:
         """Say which groups there are."""
         self.offer((name, name) for name in names)
+
+
+class PurposeField(ChoiceField):
+    """What the settings are for; the usual one where nothing is chosen."""
+
+    blank = ""
+
+    def __init__(self, words: str, **settings: Any) -> None:
+        choices = [(purpose, purpose.capitalize()) for purpose in Purpose]
+        super().__init__(words, choices=choices, read_choice=Purpose, default=USUAL, **settings)
 
 
 class ChoosingForm(DeskForm):

@@ -13,9 +13,10 @@ from settingsdesk.desk.squad import marks_table
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member
 from settingsdesk.desk.squad.marks_table import Changed, MarksLacking, OnScale, Row
-from settingsdesk.desk.squad.settings import NewSetting
+from settingsdesk.desk.squad.settings import NewSetting, named_for
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.hall.rule_books import RuleBook
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import MarkField, alone_mm, blaming, form_of
 from settingsdesk.web.frame.done import tell
@@ -29,7 +30,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import AskingForm, DeskForm
 from settingsdesk.web.frame.work import coach, work
-from settingsdesk.web.squad.choosing import GroupField
+from settingsdesk.web.squad.choosing import GroupField, PurposeField
 
 Page = str | Response | tuple[str, int]
 
@@ -38,6 +39,7 @@ class WhichForm(DeskForm):
     """Whose marks, and on which scale."""
 
     on = ChoiceField("Marks for")
+    purpose = PurposeField("Settings for")
     group = GroupField("Group")
     page = CountField("Page", least=1, default=1)
 
@@ -97,7 +99,9 @@ def marks() -> Page:
             session, group=which.group.data or "", number=which.page.data or 1
         )
         shown = _sent(session) if request.method == "POST" else page.members
-        rows = marks_table.rows(session, scale, shown)
+        purpose = which.purpose.data or USUAL
+        rows = marks_table.rows(session, scale, shown, purpose)
+        beside = purpose is not USUAL or desk_settings.any_beside(session)
         form = _form(scale, rows)
         if form.accepted():
             with form.refusals(), session.or_nothing():
@@ -121,6 +125,9 @@ def marks() -> Page:
         form=form,
         rows=rows,
         page=page,
+        called=named_for(scale.called, purpose),
+        purpose=None if purpose is USUAL else purpose,
+        beside=beside,
         address=_address(scale, which),
     )
     return body, form.status
@@ -157,8 +164,13 @@ def _named(axis_key: str, athlete_id: int) -> str:
 
 
 def _address(scale: OnScale, which: WhichForm) -> str:
+    purpose = which.purpose.data or USUAL
     return url_for(
-        "athletes.marks", on=scale.key, group=which.group.data or None, page=which.page.data
+        "athletes.marks",
+        on=scale.key,
+        purpose=None if purpose is USUAL else purpose,
+        group=which.group.data or None,
+        page=which.page.data,
     )
 
 
@@ -181,8 +193,10 @@ def _say_kept(
     """What was kept, and what somebody has to look at now."""
     names = {row.member.id: row.member.printed_name for row in rows}
     kept = Series([names[change.athlete_id] for change in changes], "and")
-    told = f"Kept for {scale.version.model.name}: the marks of {kept}."
-    if any(change.version > 1 for change in changes):
+    is_usual = all(row.purpose is USUAL for row in rows)
+    called = named_for(scale.version.model.name, rows[0].purpose)
+    told = f"Kept for {called}: the marks of {kept}."
+    if is_usual and any(change.version > 1 for change in changes):
         told += " Cards printed before are out of date."
     outside = [
         names[change.athlete_id]
@@ -191,4 +205,4 @@ def _say_kept(
     ]
     if outside:
         told += f" Outside a rule book, see their pages: {Series(outside, 'and')}."
-    tell(told, (url_for("cards.index"), "Print cards"))
+    tell(told, *([(url_for("cards.index"), "Print cards")] if is_usual else []))

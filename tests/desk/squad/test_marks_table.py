@@ -4,10 +4,12 @@ from collections.abc import Sequence
 
 import pytest
 
-from settingsdesk.desk.squad import athletes, marks_table
+from settingsdesk.desk.squad import athletes, marks_table, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.marks_table import Changed, MarksLacking, OnScale, Row
+from settingsdesk.desk.squad.settings import UsualOneFirst
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.domain.settings.transfer import transfer
 from tests.conftest import DemoClub
 
@@ -19,9 +21,12 @@ def scale_of(club: DemoClub, key: str = "apparatus-1") -> OnScale:
         return next(one for one in marks_table.scales(session) if one.key == key)
 
 
-def row_of(club: DemoClub, scale: OnScale, athlete_id: int = JAGNA) -> Row:
+def row_of(
+    club: DemoClub, scale: OnScale, athlete_id: int = JAGNA, purpose: Purpose = USUAL
+) -> Row:
     with club.work() as session:
-        [row] = marks_table.rows(session, scale, [athletes.member(session, athlete_id)])
+        members = [athletes.member(session, athlete_id)]
+        [row] = marks_table.rows(session, scale, members, purpose)
     return row
 
 
@@ -122,3 +127,59 @@ class TestChanged:
                 found = marks_table.changed(scale, row, stops, "")
                 assert found is not None
                 assert list(transfer(found.kept.setting, scale.model).best.setup) == stops
+
+
+class TestForAnotherPurpose:
+    """The same table for what is tried in training: a row of its own beside the usual one."""
+
+    TRAINING = Purpose.TRAINING
+
+    def test_whoever_has_none_begins_with_what_the_usual_one_accepts(
+        self, demo_club: DemoClub
+    ) -> None:
+        scale = scale_of(demo_club)
+        row = row_of(demo_club, scale, purpose=self.TRAINING)
+        assert (row.stops, row.lacks_usual) == (None, False)
+        found = changed(scale, row, ("5", "5", "180.0"))
+        assert found is not None
+        assert row.usual is not None
+        assert (found.kept.purpose, found.kept.version) == (self.TRAINING, 1)
+        accepts = [
+            [one.accepts_mm for one in setting.axes.values()]
+            for setting in (found.kept.setting, row.usual.setting)
+        ]
+        assert accepts[0] == accepts[1]
+        with demo_club.work(writes=True) as session:
+            settings.keep_settings(session, [found.kept])
+        assert row_of(demo_club, scale).present == row.usual
+        again = row_of(demo_club, scale, purpose=self.TRAINING)
+        assert changed(scale, again, ("5", "5", "180.0")) is None
+
+    def test_nobody_gets_one_who_has_no_usual_one(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            ana = athletes.add(session, Person("Neu", "Ana")).id
+        scale = scale_of(demo_club)
+        row = row_of(demo_club, scale, ana, self.TRAINING)
+        assert changed(scale, row, ("", "", "")) is None
+        with pytest.raises(UsualOneFirst):
+            changed(scale, row, ("4", "4", "158.0"))
+
+
+class TestNotTried:
+    """Whoever began with a squad-mate's setting has not tried it because a mark was changed."""
+
+    @pytest.mark.parametrize("purpose", [USUAL, Purpose.TRAINING])
+    def test_stays_so_in_the_table_until_a_coach_confirms_it(
+        self, demo_club: DemoClub, purpose: Purpose
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            ana = athletes.add(session, Person("Neu", "Ana")).id
+            settings.begin_with(session, ana, 1, JAGNA)
+        scale = scale_of(demo_club)
+        found = changed(scale, row_of(demo_club, scale, ana, purpose), ("4", "5", "170.0"))
+        assert found is not None
+        with demo_club.work(writes=True) as session:
+            settings.keep_settings(session, [found.kept])
+            kept = settings.latest(session, ana, 1, purpose)
+        assert kept is not None
+        assert kept.untried

@@ -14,8 +14,17 @@ from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.meets import same_person
 from settingsdesk.desk.rotations import order_paper, rotation
+from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import run
-from settingsdesk.desk.squad import athletes, marks_table, setting_versions, settings, typed_marks
+from settingsdesk.desk.squad import (
+    athletes,
+    marks_table,
+    setting_versions,
+    settings,
+    still_right,
+    typed_marks,
+)
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.settings import SettingVersion, UsualOneFirst
 from settingsdesk.desk.terminal.as_text import change_lines, open_lines, order_lines
@@ -97,6 +106,16 @@ class TestKeepingThem:
             " for Travel frame B first"
         )
 
+    def test_beside_one_that_nobody_tried_is_as_little_tried(self, demo_club: DemoClub) -> None:
+        """It is filled in with the usual one, and that was another athlete's."""
+        with demo_club.work(writes=True) as session:
+            ana = athletes.add(session, Person("Neu", "Ana")).id
+            usual = settings.begin_with(session, ana, HALL, JAGNA)
+            assert keep(session, 50, athlete_id=ana).untried
+            still_right.confirm(session, ana, usual.id, 0)
+            assert keep(session, 60, athlete_id=ana).untried
+            assert not keep(session, 90, LEARNING, athlete_id=ana).untried
+
 
 class TestWhichOneCounts:
     def on(self, session: ClubSession, name: str, purpose: Purpose) -> settings.Carried:
@@ -166,7 +185,8 @@ class TestARotation:
         own = view.carried[view.piece.id]
         assert (own[JAGNA].version.purpose, own[DEFNE].version.purpose) == (TRAINING, USUAL)
         assert again.carried == view.carried
-        assert view.usual_instead == ("Çelikbaş, Defne",) or view.usual_instead == ("Defne Ç.",)
+        assert view.usual_instead == {USUAL_INSTEAD[TRAINING]: ("Defne Ç.",)}
+        assert view.settings_for() == SETTINGS_FOR[TRAINING]
         assert SETTINGS_FOR[TRAINING] in paper.above
         assert [USUAL_INSTEAD[TRAINING] in row.notes for row in paper.rows].count(True) == 1
         assert f"! {SETTINGS_FOR[TRAINING]}" in list(order_lines(view))
@@ -195,6 +215,78 @@ class TestARotation:
             view = rotation.rotation(session, TONIGHT)
             told = {key: value for key, value in view.row.asked.items() if key != "purpose"}
         assert type(view.asked).from_data(told).purpose is USUAL
+
+
+class TestSeveralGroups:
+    """One after the other on one apparatus, and the first of them in training settings."""
+
+    EARLY, LATE = "Early", "Late"
+
+    @pytest.fixture
+    def evening(self, demo_club: DemoClub) -> DemoClub:
+        with demo_club.work(writes=True) as session:
+            for athlete_id in (JAGNA, DEFNE):
+                keep(session, 100, athlete_id=athlete_id)
+            view = rotation.rotation(session, TONIGHT)
+            groups = {self.EARLY: [JAGNA, 3], self.LATE: [DEFNE, 4]}
+            asked = OrderRequest().with_groups(groups, {self.EARLY: TRAINING})
+            ids = [JAGNA, DEFNE, 3, 4]
+            made = rotation.add_rotation(session, "Evening", today(), view.piece.id, ids, asked)
+            rotation.order_anew(session, made.id)
+        return demo_club
+
+    def made(self, session: ClubSession) -> RotationView:
+        return max(rotation.on_day(session, today()), key=lambda view: view.id)
+
+    def test_each_goes_by_its_own(self, evening: DemoClub) -> None:
+        with evening.work() as session:
+            listed = self.made(session)
+            view = rotation.rotation(session, listed.id)
+            papers = order_paper.order_papers(view, Unit.CENTIMETRE, utc_now())
+        assert view.carried == listed.carried
+        own = {number: one.version.purpose for number, one in view.carried[view.piece.id].items()}
+        assert own == {JAGNA: TRAINING, 3: USUAL, DEFNE: USUAL, 4: USUAL}
+        assert list(view.usual_instead) == [USUAL_INSTEAD[TRAINING]]
+        assert [view.settings_for(number) for number in (None, 0, 1)] == [
+            "",
+            SETTINGS_FOR[TRAINING],
+            SETTINGS_FOR[USUAL],
+        ]
+        assert [SETTINGS_FOR[TRAINING] in paper.above for paper in papers] == [True, False]
+        told = "\n".join(order_lines(view))
+        assert "Early, after 0:00 min. Settings for training" in told
+
+    def test_at_the_bars_its_part_and_whoever_joins_it_too(self, evening: DemoClub) -> None:
+        with evening.work(writes=True) as session:
+            view = self.made(session)
+            first = run.loaded(session, run.begin(session, view.id, view.piece.id, group=0))
+            joined = run.run(session, run.join(session, first, first.number, [5]).id)
+            setups = {turn.athlete_id: turn.setup for turn in joined.run.turns}
+        assert joined.asked.purpose is TRAINING
+        assert (joined.changed, set(joined.usual_instead)) == (frozenset(), {3, 5})
+        assert setups[JAGNA] == view.carried[view.piece.id][JAGNA].transfer.best.setup
+
+    def test_of_the_last_one_left_they_count_for_all(self, evening: DemoClub) -> None:
+        with evening.work(writes=True) as session:
+            view = rotation.change_list(session, self.made(session), [JAGNA, 3])
+            again = rotation.once_more(session, view, today())
+        assert (view.asked.groups, view.asked.purpose) == ((), TRAINING)
+        assert again.carried[view.piece.id][JAGNA].version.purpose is TRAINING
+
+    def test_whoever_changes_the_group_goes_by_the_other_one_s(self, evening: DemoClub) -> None:
+        with evening.work(writes=True) as session:
+            view = self.made(session)
+            moved = view.asked.with_groups({self.EARLY: [3], self.LATE: [JAGNA, DEFNE, 4]})
+            changed = rotation.change_wishes(session, view, moved)
+        assert changed.carried[view.piece.id][JAGNA].version.purpose is USUAL
+
+    def test_once_more_and_for_less_of_them_each_keeps_its_own(self, evening: DemoClub) -> None:
+        with evening.work() as session:
+            view = self.made(session)
+            for_fewer = rotation.for_these(view, view.piece.id, [JAGNA, DEFNE])
+            read = OrderRequest.from_data(view.asked.to_data())
+        assert read == view.asked
+        assert [for_fewer.purpose_of(one) for one in (JAGNA, DEFNE)] == [TRAINING, USUAL]
 
 
 class TestBesideThem:
@@ -240,8 +332,7 @@ class TestBesideThem:
             keep(session, 90, LEARNING)
             assert settings.any_beside(session)
             told, _ = marks_table.marks_of_each(session, [JAGNA, DEFNE])
-        named = {of: [one.wanted_for for one in theirs] for of, theirs in told.items()}
-        assert named == {
+        assert {one: [marks.wanted_for for marks in of_one] for one, of_one in told.items()} == {
             JAGNA: [
                 "Hall frame A",
                 "Hall frame A, for training",
