@@ -113,6 +113,7 @@ class TestKeepingThem:
             usual = settings.begin_with(session, ana, HALL, JAGNA)
             assert keep(session, 50, athlete_id=ana).untried
             still_right.confirm(session, ana, usual.id, 0)
+        with demo_club.work(writes=True) as session:
             assert keep(session, 60, athlete_id=ana).untried
             assert not keep(session, 90, LEARNING, athlete_id=ana).untried
 
