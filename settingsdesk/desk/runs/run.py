@@ -64,6 +64,7 @@ from settingsdesk.domain.changeover.run import (
 )
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
+from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL
 from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
@@ -168,6 +169,11 @@ class RunView(RunNow):
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
         return str(self.called[turn.athlete_id])
+
+    @property
+    def settings_for(self) -> str:
+        """Which settings count, as a sentence; "" where the usual ones do."""
+        return "" if self.asked.purpose is USUAL else SETTINGS_FOR[self.asked.purpose]
 
     @property
     def not_taken(self) -> tuple[tuple[str, int], ...]:

@@ -114,4 +114,4 @@ class TestTheCoachsList:
         page = form.send("Plan the rotation", who=first_ids(form, 1))
 
         assert not [one for one in page.tree.iter("button") if words(one).startswith("Up")]
-        assert "no less than in the order of the list" in page.text
+        assert "as much as in the order of the list" in page.text
