@@ -16,7 +16,7 @@ from settingsdesk.desk.meets.raise_requests import told_at
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Block, PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
-from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.rotations.view import RotationView, with_order
 from settingsdesk.desk.runs.refusals import (
     LONGEST_HOLD_UP,
     ConfirmedMeanwhile,
@@ -495,6 +495,26 @@ def held_up(session: ClubSession) -> dict[int, HeldUp]:
     words = [word_of(HeldUp("")), word_of(GoneOn())]
     found = {row.run_id: read_event(row).what for row in kept_runs.latest_of_words(session, words)}
     return {number: what for number, what in found.items() if isinstance(what, HeldUp)}
+
+
+def as_left(session: ClubSession, view: RotationView) -> RotationView:
+    """A rotation with its apparatus as the group that is at the bars now will leave it.
+
+    The groups to come begin from there, however far that one is. As it was where nobody of them is
+    at the bars, or nobody knows how it will be left.
+    """
+    going = under_way_on(session, view.piece.id) if view.is_partly_over else None
+    if going is None or going.rotation_id != view.id:
+        return view
+    try:
+        now = loaded(session, going.id).run
+    except ScaleChanged:
+        return view
+    setup = now.turns[-1].setup if now.turns else now.stands
+    if setup is None:
+        return view
+    piece = replace(view.piece, setup=setup)
+    return with_order(replace(view, pieces={piece.id: piece}))
 
 
 def under_way_on(session: ClubSession, apparatus_id: int) -> RunLine | None:

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.plan import Solution, WishCost
 from settingsdesk.store.work import ClubSession
@@ -15,6 +16,9 @@ from settingsdesk.web.frame.work import coach, desk, work
 blueprint = Blueprint("searching", __name__, url_prefix="/rotations")
 
 FROM_NOW = "The rotation was planned from the present marks."
+FROM_ITS_END = "The groups to come were planned from where the group at the bars will leave it."
+AFTER_A_WHILE = "The rotation was planned."
+"""Its page says from which marks."""
 WHY = "why-this-order"
 """Where a rotation's page says it."""
 AT_ONCE_S = 2.0
@@ -33,6 +37,11 @@ def begin(view: RotationView, said: str = FROM_NOW, anchor: str | None = None) -
     done = redirect(url_for("rotations.show", rotation_id=view.id, _anchor=anchor), 303)
     view.must_not_be_drawn()
     view.must_be_in_use()
+    if view.is_partly_over:
+        with work() as session:
+            left = desk_run.as_left(session, view)
+        if left is not view:
+            view, said = left, FROM_ITS_END
     if view.ordered and view.ordered.proven and not view.ordered.outdated:
         flash(said)
         return done
@@ -117,7 +126,7 @@ def look(rotation_id: int, key: str) -> str | Response:
     if progress is None:
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
     if not progress.running:
-        flash(progress.refusal or FROM_NOW)
+        flash(progress.refusal or AFTER_A_WHILE)
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
     return render_template(
         "rotations/search.html", rotation_id=rotation_id, key=key, progress=progress

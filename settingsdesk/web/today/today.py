@@ -76,11 +76,16 @@ def index() -> str:
 def _first_to_do_first(
     rotations: Iterable[RotationView], outcomes: Mapping[int, Sequence[Outcome]]
 ) -> list[RotationView]:
-    """Those under way, those to come in the order in which they were made, those that are over."""
+    """Those under way, those to come in the order in which they were made, those that are over.
+
+    One of which further groups are to come is under way between two of them.
+    """
 
     def place(view: RotationView) -> int:
         runs = outcomes.get(view.id, ())
-        return 1 if not runs else 0 if any(run.is_under_way for run in runs) else 2
+        if not runs:
+            return 1
+        return 0 if view.is_partly_over or any(run.is_under_way for run in runs) else 2
 
     return sorted(rotations, key=place)
 

@@ -20,6 +20,7 @@ from settingsdesk.desk.terminal.as_json import order_data
 from settingsdesk.desk.terminal.as_text import order_lines
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import NotHere
+from settingsdesk.planner.solve import solve
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import confirm, turn
 
@@ -220,6 +221,29 @@ class TestAPart:
         with demo_club.work(writes=True) as session:
             anew = desk_rotation.order_anew(session, view.id)
         assert [block.group for block in blocks(anew)] == [0, 1]
+
+    def test_planned_anew_while_a_group_is_at_the_bars_begins_from_where_that_one_ends(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Else it is out of date with the next turn that is set, and again with each after it."""
+        view = planned(demo_club)
+        run_id = begin(demo_club, view)
+        turn(demo_club, run_id)
+        with demo_club.work(writes=True) as session:
+            ends = desk_run.run(session, run_id).run.turns[-1].setup
+            other = replace(view.asked, groups_free=True)
+            asked = desk_rotation.change_wishes(session, again(demo_club, view), other)
+            left = desk_run.as_left(session, asked)
+            kept = desk_rotation.keep_order(session, left, solve(left.problem))
+        for _ in range(3):
+            turn(demo_club, run_id)
+        then = again(demo_club, view)
+
+        assert blocks(kept)[0].turns[0].start == ends != view.piece.setup
+        assert then.ordered is not None
+        assert then.ordered.outdated == ""
+        with demo_club.work() as session:
+            assert desk_run.as_left(session, then) is then
 
     def test_what_stands_there_otherwise_asks_for_another_plan(self, demo_club: DemoClub) -> None:
         view = planned(demo_club)
