@@ -27,6 +27,8 @@ RING_MM = 180.0  # inner diameter; read in a page that quotes the norms of 2020
 MARK_SIZE = 1.7
 CAPITAL = 0.75  # height of a capital, as a share of the letter height
 MARGIN_LETTERS = 0.4
+SMALL_LETTERS = 9
+"""So many letter heights is a rail high that is drawn small."""
 RAIL_LETTERS = 1.0
 """A rail drawn enlarged is at least so many letter heights thick: 10 px where letters are."""
 RAIL, UPRIGHTS = "rail", "uprights"  # the parts of the picture besides its dimensions
@@ -34,7 +36,10 @@ RAIL, UPRIGHTS = "rail", "uprights"  # the parts of the picture besides its dime
 
 @dataclass(frozen=True, slots=True)
 class DimensionText:
-    """What stands at a dimension: the mark, large (may be empty), and the length with its unit."""
+    """What stands at a dimension: the mark, large, and the length with its unit.
+
+    One of them may be empty.
+    """
 
     mark: str
     length: str
@@ -43,6 +48,8 @@ class DimensionText:
     def in_words(self) -> str:
         if not self.mark:
             return self.length
+        if not self.length:
+            return Sentence("mark %(mark)s", mark=self.mark)
         return Sentence("%(length)s at mark %(mark)s", length=self.length, mark=self.mark)
 
 
@@ -106,6 +113,37 @@ def end_view(
             for shape in dimension
         ),
     )
+    note = Sentence("Rails enlarged.") if rails_enlarged and drawn is not None else ""
+    return _framed(shapes, letter_mm, _in_words(kind, texts, seen_from), note)
+
+
+def small_view(
+    kind: Kind,
+    section: Section | None,
+    measures_mm: Mapping[str, float],
+    marks: Mapping[str, str],
+    foot_distance_mm: float | None = None,
+) -> Drawing:
+    """The same in small, beside words that say all lengths: what stands there, and its marks.
+
+    A height's mark stands beside its rail; what cannot be seen from the end is only in the words.
+    """
+    heights = [axis.key for axis in kind.axes if axis.quantity is Quantity.HEIGHT]
+    letter_mm = max(measures_mm[key] for key in heights) / SMALL_LETTERS
+    drawn = _drawn(section, RAIL_LETTERS * letter_mm)
+    rails = _rails(kind, drawn, measures_mm, foot_distance_mm)
+    sheet = _Sheet(kind, letter_mm, rails, drawn, ())
+    texts = {axis.key: DimensionText(marks[axis.key], "") for axis in kind.axes}
+    shapes = (
+        *sheet.ground(0.0, reach_letters=1.5),
+        *sheet.standing(),
+        *(shape for rail in _dimensioned(rails) for shape in sheet.beside(rail, texts)),
+        *sheet.spread(texts, arrows=False),
+    )
+    return _framed(shapes, letter_mm, _in_words(kind, texts, ""))
+
+
+def _framed(shapes: tuple[Shape, ...], letter_mm: float, words: str, note: str = "") -> Drawing:
     left_mm, bottom_mm, right_mm, top_mm = extent_mm(shapes, letter_mm)
     margin_mm = MARGIN_LETTERS * letter_mm
     return Drawing(
@@ -115,8 +153,8 @@ def end_view(
         height_mm=top_mm - bottom_mm + 2 * margin_mm,
         letter_mm=letter_mm,
         shapes=shapes,
-        in_words=_in_words(kind, texts, seen_from),
-        note=Sentence("Rails enlarged.") if rails_enlarged and drawn is not None else "",
+        in_words=words,
+        note=note,
     )
 
 
@@ -199,13 +237,13 @@ class _Sheet:
             return Ink.MAIN
         return Ink.ACCENT if axis.key in self._moving else Ink.QUIET
 
-    def ground(self, mat_mm: float) -> Iterator[Shape]:
+    def ground(self, mat_mm: float, reach_letters: float = 6.0) -> Iterator[Shape]:
         """The floor, and the mat on it where there is one."""
         reach_mm = 1.2 * self._letter_mm
         left_mm, right_mm = self._left_mm - reach_mm, self._right_mm + reach_mm
         if mat_mm > 0:
             yield Box(left_mm, 0.0, right_mm - left_mm, mat_mm, ink=Ink.QUIET)
-        reach_mm = 6.0 * self._letter_mm
+        reach_mm = reach_letters * self._letter_mm
         yield Line(self._left_mm - reach_mm, 0.0, self._right_mm + reach_mm, 0.0, Weight.HEAVY)
 
     def standing(self) -> Iterator[Shape]:
@@ -279,7 +317,17 @@ class _Sheet:
         middle_mm = rail.upper_mm / 2 - self._block_mm(texts[rail.axis.key]) / 2
         yield from self._text((text_x_mm, middle_mm), anchor, texts[rail.axis.key])
 
-    def spread(self, texts: Mapping[str, DimensionText]) -> Iterator[Shape]:
+    def beside(self, rail: _Rail, texts: Mapping[str, DimensionText]) -> Iterator[Shape]:
+        """A height's mark alone, at the outside of its rail."""
+        side = -1 if rail is self._rails[0] and len(self._rails) > 1 else 1
+        wide_mm = self._section.width_mm if self._section else self._kind.surface_mm
+        across_mm = max(wide_mm, RING_MM if self._kind.hangs else 0.0) / 2
+        anchor = Anchor.END if side < 0 else Anchor.START
+        x_mm = rail.x_mm + side * (across_mm + 0.5 * self._letter_mm)
+        y_mm = rail.upper_mm - 1.6 * self._letter_mm  # clear of the spread's mark above level rails
+        yield from self._text((x_mm, y_mm), anchor, texts[rail.axis.key])
+
+    def spread(self, texts: Mapping[str, DimensionText], *, arrows: bool = True) -> Iterator[Shape]:
         """The spread's dimension, from inner face to inner face."""
         axis = self._kind.spread_axis
         if axis is None or self._section is None:
@@ -288,7 +336,7 @@ class _Sheet:
         half_mm = self._section.height_mm / 2
         centres = ((low.x_mm, low.upper_mm - half_mm), (high.x_mm, high.upper_mm - half_mm))
         start, end = _shortened(*centres, self._section.width_mm / 2)
-        yield from self._dimension_line(start, end)
+        yield from self._dimension_line(start, end, arrows=arrows)
         yield from self._text(*self._spread_place(*centres, texts[axis.key]), texts[axis.key])
 
     def _spread_place(self, low: Point, high: Point, text: DimensionText) -> tuple[Point, Anchor]:
@@ -338,6 +386,8 @@ class _Sheet:
 
     def _block_mm(self, text: DimensionText) -> float:
         """How high mark and length are together, above the base line of the length."""
+        if not text.length:
+            return CAPITAL * MARK_SIZE * self._letter_mm
         return (CAPITAL + (1.2 + 0.7 * CAPITAL if text.mark else 0.0)) * self._letter_mm
 
     def _text(
@@ -345,12 +395,17 @@ class _Sheet:
     ) -> Iterator[Text]:
         """The length on its base line at that point, and the mark above it."""
         if text.mark:
-            above_mm = at[1] + 1.2 * self._letter_mm
+            above_mm = at[1] + (1.2 * self._letter_mm if text.length else 0.0)
             yield Text(at[0], above_mm, text.mark, anchor, MARK_SIZE, bold=True)
-        yield Text(at[0], at[1], text.length, anchor, size)
+        if text.length:
+            yield Text(at[0], at[1], text.length, anchor, size)
 
-    def _dimension_line(self, start: Point, end: Point, *, dashed: bool = False) -> Iterator[Shape]:
+    def _dimension_line(
+        self, start: Point, end: Point, *, dashed: bool = False, arrows: bool = True
+    ) -> Iterator[Shape]:
         yield Line(*start, *end, Weight.THIN, dashed=dashed)
+        if not arrows:
+            return
         yield self._arrow_head(start, end)
         yield self._arrow_head(end, start)
 

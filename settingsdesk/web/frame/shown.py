@@ -23,8 +23,8 @@ from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.mats import Mats
-from settingsdesk.domain.hall.models import ApparatusModel, Axis
-from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
+from settingsdesk.domain.settings.end_view import DimensionText, end_view, small_view
 from settingsdesk.web.frame.work import coach
 
 day = day_in_words
@@ -160,6 +160,14 @@ def picture(
     )
 
 
+def small_picture(model: ApparatusModel, setup: Setup) -> Drawing:
+    """A setup in small, with its marks, for beside words that say its lengths."""
+    geometry = model.geometry
+    foot_mm = geometry.foot_distance_mm if isinstance(geometry, Leaning) else None
+    measures_mm = model.measures_mm(setup)
+    return small_view(model.kind, model.section, measures_mm, model.marks(setup), foot_mm)
+
+
 def _dimension(model: ApparatusModel, axis: Axis, mm: float, at_marks: bool) -> str:
     """A length in the picture; where nobody can tell it of a mark of the spread, that it is so."""
     untold = at_marks and model.lacks_drop and axis.kind == model.kind.spread_axis
@@ -198,4 +206,5 @@ def for_templates() -> dict[str, Any]:
         "mats_in_words": mats_in_words,
         "mats_of_all": mats_of_all,
         "heights_above_mat": heights_above_mat,
+        "small_picture": small_picture,
     }

@@ -22,11 +22,12 @@ from settingsdesk.domain.base.drawing import (
     Triangle,
     Weight,
 )
-from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.kinds import KINDS, Quantity
 from settingsdesk.domain.settings.end_view import (
     DimensionText,
     end_view,
     extent_mm,
+    small_view,
     text_width_mm,
 )
 
@@ -395,3 +396,49 @@ class TestTheTexts:
         """Where heights are measured from."""
         (floor,) = [line for line in shapes(view(kind), Line) if line.weight is Weight.HEAVY]
         assert floor.y1_mm == floor.y2_mm == 0
+
+
+def small(kind_key, measures_mm=None, mark="12", foot_distance_mm=None):
+    measures_mm = measures_mm or MEASURES_MM[kind_key]
+    marks = dict.fromkeys(measures_mm, mark)
+    section = SECTIONS.get(kind_key)
+    return small_view(KINDS[kind_key], section, measures_mm, marks, foot_distance_mm)
+
+
+class TestInSmall:
+    """Beside the words on the day's page: a glance at it says how an apparatus stands."""
+
+    @pytest.mark.parametrize("kind", KINDS)
+    def test_it_says_every_mark_in_words_and_draws_those_that_are_seen_from_the_end(self, kind):
+        drawing = small(kind, mark="7")
+        seen = [axis for axis in KINDS[kind].axes if axis in dimensioned(KINDS[kind])]
+        assert [text.text for text in shapes(drawing, Text)] == ["7"] * len(seen)
+        assert drawing.in_words.count(" mark 7") == len(KINDS[kind].axes)
+        assert drawing.note == ""
+
+    @settings(max_examples=200)
+    @given(
+        st.integers(1200, 1900),
+        st.integers(2000, 2700),
+        st.integers(1200, 2000),
+        st.sampled_from(("5", "12", "AE", "160.0")),
+        st.booleans(),
+    )
+    def test_nothing_is_written_over_anything_on_uneven_bars(
+        self, low, high, spread, mark, leaning
+    ):
+        measures_mm = {"low_rail": low, "high_rail": high, "spread": spread}
+        drawing = small("uneven_bars", measures_mm, mark, 1100 if leaning else None)
+        TestNothingIsWrittenOverAnything().must_be_clear(drawing)
+
+    @given(st.integers(1000, 2200), st.integers(300, 700), st.sampled_from(("6", "42.0")))
+    def test_nor_on_parallel_bars(self, height, spread, mark):
+        measures_mm = {"rails": float(height), "spread": float(spread)}
+        TestNothingIsWrittenOverAnything().must_be_clear(small("parallel_bars", measures_mm, mark))
+
+
+def dimensioned(kind):
+    """The heights of a kind, and its spread."""
+    return [
+        axis for axis in kind.axes if axis.quantity is Quantity.HEIGHT or axis is kind.spread_axis
+    ]

@@ -19,6 +19,7 @@ from settingsdesk.store.rotations import Rotation
 from settingsdesk.web.frame.shown import day
 from tests.conftest import DemoClub
 from tests.web.pages import Page, Reader
+from tests.web.squad.test_athletes import pictures
 
 
 @pytest.fixture
@@ -32,6 +33,15 @@ class TestToday:
 
         assert text.index(f"Rotations of {day(today())}") < text.index("Tonight, bars, girls 1")
         assert text.index("Tonight, bars, girls 1") < text.index("Present marks")
+
+    def test_every_apparatus_is_drawn_small_beside_its_marks_and_says_the_same_in_words(
+        self, first_page: Page
+    ) -> None:
+        told = pictures(first_page)
+        low, high, spread = "low rail height mark 5", "high rail height mark 5", "spread mark 170.0"
+
+        assert f"End view of uneven bars: {low}; {high}; rail {spread}." in told
+        assert len(told) == len(set(told)) > 7
 
     def test_a_rotation_is_one_press_away(self, first_page: Page) -> None:
         page = first_page.follow("Tonight, bars, girls 1")
@@ -88,10 +98,10 @@ class TestToday:
         assert room.index("The day after") < room.index("Tonight") < room.index("The day before")
 
     def test_every_apparatus_says_its_marks_axis_by_axis(self, first_page: Page) -> None:
+        assert "Bars by the window Uneven bars, Main hall, north side" in first_page.text
         assert (
-            "Bars by the window Uneven bars, Main hall, north side Low rail height 5 by tape"
-            " 170.4 cm High rail height 5 by tape 249.7 cm Rail spread mark 170.0 by tape 169.7 cm"
-            " since "
+            "Low rail height 5 by tape 170.4 cm High rail height 5 by tape 249.7 cm Rail spread"
+            " mark 170.0 by tape 169.7 cm since "
         ) in first_page.text
 
     def test_what_was_recorded_on_another_day_says_the_day(
