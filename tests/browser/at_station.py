@@ -41,6 +41,8 @@ def confirm(page: Page, words: str) -> None:
 
 
 def begin(page: Page) -> None:
+    """Begin the first rotation, which the meet has on another day."""
+    page.locator("#of-day").check()
     confirm(page, "Begin rotation 1")
 
 

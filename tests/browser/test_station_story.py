@@ -196,6 +196,7 @@ class TestWithoutNetwork:
     ) -> None:
         page = phone("Ivo", service_workers="block")
         page.context.set_offline(True)
+        page.locator("#of-day").check()
         page.get_by_role("button", name="Begin rotation 1").click()
         expect(page.get_by_text("What you confirmed is not sent yet")).to_be_visible()
         page.context.set_offline(False)

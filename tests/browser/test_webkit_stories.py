@@ -71,6 +71,7 @@ class TestTheStation:
         iphone.open("/S/" + codes.url.rpartition("/")[2])
         iphone.fill("The name your crew uses", "Ivo")
         iphone.press("Join")
+        iphone.tick("of-day")
         iphone.tap("Begin rotation 1")
         iphone.waits_for_heading("Almira O.")
         iphone.assert_no_sideways_scroll()

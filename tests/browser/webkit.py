@@ -93,6 +93,10 @@ class WebKitPhone:
         """Type into the field of that label."""
         self._until(f"no field {label!r}", lambda: self._typed(label, typed))
 
+    def tick(self, key: str) -> None:
+        """The box to tick of that id."""
+        self._until(f"no box {key!r}", lambda: self._ticked(key))
+
     def offers(self, words: str) -> bool:
         """Whether such a button is there now."""
         return bool(self._buttons(words))
@@ -137,6 +141,12 @@ class WebKitPhone:
             By.XPATH, f"//label[starts-with(normalize-space(), '{label}')]"
         )
         self.driver.find_element(By.ID, found.get_attribute("for")).send_keys(typed)
+        return True
+
+    def _ticked(self, key: str) -> bool:
+        box = self.driver.find_element(By.ID, key)
+        if not box.is_selected():
+            box.click()
         return True
 
     def _buttons(self, words: str) -> list[WebElement]:

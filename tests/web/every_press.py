@@ -23,6 +23,7 @@ from settingsdesk.web.frame.work import OURS
 from tests.conftest import DEMO_PASSWORD
 from tests.desk.checks.pictures import jpeg
 from tests.desk.rotations.test_searches import HARD
+from tests.desk.sample_meet import DAY
 from tests.web.pages import Page, Reader, words
 from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, WholeDesk
 
@@ -135,7 +136,7 @@ def begin_runs(hall: Hall, size: str) -> None:
     until_a_change_over(hall.coach.get("/rotations/1").send("Take it to the bars"))
     hall.desk.keep(size + AT_THE_BARS)
     hall.desk.lay(size)
-    until_a_change_over(hall.phone.get("/station/now").send("Begin rotation 1"))
+    until_a_change_over(hall.phone.get("/station/now").send("Begin rotation 1", of_day=str(DAY)))
     hall.desk.keep(size + AT_THE_STATION)
 
 
@@ -767,7 +768,9 @@ PRESSES: dict[str, Press] = {
         .reader.get(f"/start-orders/{hall.order_id}")
         .send("Take scratched athletes off the order")
     ),
-    "station.begin": lambda hall: hall.phone.get("/station/now").send("Begin rotation 1"),
+    "station.begin": lambda hall: hall.phone.get("/station/now").send(
+        "Begin rotation 1", of_day=str(DAY)
+    ),
     "station.card": lambda hall: _at_the_station(hall).send("Check card", card=hall.meet_card),
     "station.card: elsewhere": lambda hall: _at_the_station(hall).send(
         "Check card", card="11-1700-2500-1650-32"

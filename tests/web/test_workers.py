@@ -37,7 +37,7 @@ from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.workers import _WatchedServer
 from tests.conftest import Account, DemoClub, folder_with, new_app
 from tests.databases import Databases, Where, on_server
-from tests.desk.sample_meet import BARS, hold
+from tests.desk.sample_meet import BARS, DAY, hold
 from tests.web.pages import Page
 from tests.web.rotations.making import plans
 from tests.web.served_by_workers import HERE, Over, ServedByWorkers, children_of, until
@@ -245,7 +245,7 @@ class TestAStation:
     ) -> None:
         """Each of a crew of two presses what both see, in the same moment."""
         ivo, jo = day.browser(0), day.browser(1)
-        come_in(ivo, day.codes, "Ivo").send("Begin rotation 1")
+        come_in(ivo, day.codes, "Ivo").send("Begin rotation 1", of_day=str(DAY))
         come_in(jo, day.codes, "Jo")
         for round_of_presses in range(30):
             pages = [phone.get("/station/now") for phone in (ivo, jo)]

@@ -3,7 +3,9 @@
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import date
 
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets.start_orders import OrderLine
@@ -14,8 +16,15 @@ from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.refusals import ScaleChanged
 from settingsdesk.desk.runs.run import RunNow, RunView
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station, waiting
+from settingsdesk.desk.stations.at_station import (
+    AtStation,
+    NotThisStation,
+    at_station,
+    day_of,
+    waiting,
+)
 from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.store import runs as kept_runs
@@ -79,17 +88,25 @@ def _first(
 
 
 def begin(
-    session: ClubSession, phone: PhoneIn, rotation_id: int, stands: Sequence[int]
+    session: ClubSession,
+    phone: PhoneIn,
+    rotation_id: int,
+    stands: Sequence[int],
+    *,
+    of_day: str = "",
 ) -> AtStation:
     """Begin one of the station's rotations; begun already, nothing is changed.
 
     ``stands`` is the setup that the phone's page told to read off before: however late it comes,
-    it counts only while the same stands there by the record. Raises ``NotNow`` where it does not,
-    ``NotThisStation``, or what ``run.begin`` does.
+    it counts only while the same stands there by the record. ``of_day`` is the day of the rotation
+    as it was answered that it begins today all the same, where it is another one, as ISO 8601 has
+    it. Raises ``NotNow`` where one of them is not so, ``NotThisStation``, or what ``run.begin``
+    does.
     """
     here = at_station(session, phone)
     if here.begun(rotation_id):
         return here
+    _must_be_of(session, here, rotation_id, of_day)
     if here.piece.setup is not None and here.piece.setup != tuple(stands):
         raise NotNow(
             Sentence(
@@ -101,6 +118,27 @@ def begin(
     desk_run.begin(session, rotation_id, phone.apparatus_id, {here.piece.id: here.piece})
     rows = kept_runs.at_station(session, here.listed, phone.apparatus_id)
     return replace(here, rows=tuple(rows))
+
+
+def _must_be_of(session: ClubSession, here: AtStation, rotation_id: int, of_day: str) -> None:
+    """That a rotation is of today, or of a day for which it was answered that it begins now."""
+    planned, now = day_of(session, here, rotation_id), today()
+    if planned not in (now, _read_day(of_day)):
+        raise NotNow(
+            Sentence(
+                "Nothing was begun: this rotation is planned for %(planned)s, and today is"
+                " %(today)s. Ask the coach first, then tick that it begins today",
+                planned=day_in_words(planned),
+                today=day_in_words(now),
+            )
+        )
+
+
+def _read_day(told: str) -> date | None:
+    try:
+        return date.fromisoformat(told)
+    except ValueError:
+        return None
 
 
 def confirm(session: ClubSession, phone: PhoneIn, run_id: int, press: Press) -> AtStation:

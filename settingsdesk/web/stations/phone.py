@@ -347,7 +347,10 @@ def begin() -> Page:
     """Begin the next rotation."""
     rotation_id = number_carried(request.form.get("rotation"))
     stands = tuple(map(number_carried, request.form.get("stands", "").split("-")))
-    return _done(lambda session: confirming.begin(session, phone(), rotation_id, stands))
+    of_day = request.form.get("of_day", "")
+    return _done(
+        lambda session: confirming.begin(session, phone(), rotation_id, stands, of_day=of_day)
+    )
 
 
 @blueprint.post("/station/confirm")

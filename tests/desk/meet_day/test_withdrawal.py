@@ -20,7 +20,7 @@ from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.clubs import Revision
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BARS, CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import BARS, CODE_KEY, DAY, SmallMeet, hold
 
 
 @pytest.fixture
@@ -136,7 +136,8 @@ class TestWithdrawnWithoutASetting:
             assert confirming.look(session, phone).hindrance == ""
             stands = apparatus.piece(session, held.apparatus_id).setup or ()
             view = confirming.look(
-                session, confirming.begin(session, phone, line.rotation_id, stands).phone
+                session,
+                confirming.begin(session, phone, line.rotation_id, stands, of_day=str(DAY)).phone,
             ).view
             assert view is not None
             assert view.run.turns[0].athlete_id == held.guests[0].member.id

@@ -23,7 +23,7 @@ from settingsdesk.domain.changeover.happenings import Reordered, TurnOver
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold, set_anew
+from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, hold, set_anew
 from tests.made_once import made_once
 
 
@@ -39,7 +39,9 @@ class Station:
     def begin(self) -> int:
         with self.club.work(writes=True) as session:
             stands = apparatus.piece(session, self.meet.apparatus_id).setup or ()
-            here = confirming.begin(session, self.ivo, self.meet.rotation_id, stands)
+            here = confirming.begin(
+                session, self.ivo, self.meet.rotation_id, stands, of_day=str(DAY)
+            )
         assert here.present is not None
         return here.present.id
 
@@ -121,7 +123,7 @@ class TestBeginning:
             station.club.work(writes=True) as session,
             pytest.raises(NotNow, match="present marks"),
         ):
-            confirming.begin(session, station.ivo, station.meet.rotation_id, seen)
+            confirming.begin(session, station.ivo, station.meet.rotation_id, seen, of_day=str(DAY))
         assert station.begin() == 1
 
 

@@ -31,7 +31,7 @@ from settingsdesk.store.clubs import club_by_id
 from settingsdesk.store.revisions import OF_NOTHING, OF_RUNS
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BARS, BY, CODE_KEY, SmallMeet
+from tests.desk.sample_meet import BARS, BY, CODE_KEY, DAY, SmallMeet
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader
 
@@ -355,7 +355,7 @@ class TestWhatIsKept:
         ivo = stations.let_in(card.club.store, CODE_KEY, code, "Ivo")
         with card.club.work(writes=True) as session:
             stands = apparatus.piece(session, card.meet.apparatus_id).setup
-            begun = confirming.begin(session, ivo, card.meet.rotation_id, stands)
+            begun = confirming.begin(session, ivo, card.meet.rotation_id, stands, of_day=str(DAY))
             press = Press("steps", 0, 1)
             confirming.confirm(session, ivo, begun.under_way[0].id, press)
         with card.club.work(writes=True) as session:

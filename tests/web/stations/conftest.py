@@ -10,7 +10,7 @@ from sqlalchemy import Engine, event
 from settingsdesk.desk.stations import stations
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import SmallMeet
+from tests.desk.sample_meet import DAY, SmallMeet
 from tests.made_once import made_once
 from tests.web.pages import Page, Reader
 from tests.web.walked import walked
@@ -52,7 +52,7 @@ def begun(demo_app: Flask, codes: stations.StationCodes) -> Page:
     """The rotation, begun by the first phone that came in."""
 
     def walk(phone: Reader) -> Page:
-        return come_in(phone, codes, "Ivo").send("Begin rotation 1")
+        return come_in(phone, codes, "Ivo").send("Begin rotation 1", of_day=str(DAY))
 
     return walked(Reader(demo_app), "a rotation begun", walk)
 

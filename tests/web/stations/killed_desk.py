@@ -16,6 +16,7 @@ from settingsdesk.desk.stations.stations import StationCodes
 from settingsdesk.store.engine import damage_of
 from settingsdesk.store.work import Store
 from tests.browser.served_desk import ServedDesk
+from tests.desk.sample_meet import DAY
 from tests.web.pages import Page
 from tests.web.served_by_workers import OverHttp
 from tests.web.stations.conftest import come_in
@@ -98,7 +99,7 @@ class KilledDesk:
         try:
             for phone, name in zip(phones, ("Ivo", "Jo"), strict=True):
                 come_in(phone, self.codes, name)
-            phones[0].get("/station/now").send("Begin rotation 1")
+            phones[0].get("/station/now").send("Begin rotation 1", of_day=str(DAY))
             while self._both_press(phones, desk, self.kills < most_kills, most_seconds):
                 self._look_at(phones)
             self._look_at(phones)

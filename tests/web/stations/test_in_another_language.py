@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from flask import Flask
 
-from tests.desk.sample_meet import BARS, SmallMeet
+from tests.desk.sample_meet import BARS, DAY, SmallMeet
 from tests.web import pages
 from tests.web.in_another_language import Walk, in_marked_words
 from tests.web.stations import test_phone
@@ -71,7 +71,7 @@ class TestPluralForms:
         self, walk: Walk, phone: test_phone.Phone
     ) -> None:
         """Polish says 1, 2 to 4 and 5 in three ways; English has only two."""
-        page = phone("Ivo").send("Begin rotation 1")
+        page = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
         for _ in range(3):
             page = test_phone.set_and_check(page).send("The turn is over")
 

@@ -391,7 +391,7 @@ class TestTheSecondCheck:
 
     def to_check(self, phone: Phone) -> tuple[Page, Page]:
         """The phone of who set it, and another one, when the check is due."""
-        ivo, ana = phone("Ivo").send("Begin rotation 1"), phone("Ana")
+        ivo, ana = phone("Ivo").send("Begin rotation 1", of_day=str(DAY)), phone("Ana")
         ivo = ivo.send("All steps are done")
         return ivo, ana.reader.get("/station/now")
 
@@ -452,7 +452,7 @@ class TestTheSecondCheck:
         self, phone: Phone, demo_club: DemoClub
     ) -> None:
         """Somebody who checks all day and never holds a phone."""
-        ivo = phone("Ivo").send("Begin rotation 1").send("All steps are done")
+        ivo = phone("Ivo").send("Begin rotation 1", of_day=str(DAY)).send("All steps are done")
         by_a_second = "Checked by a second person"
         assert ivo.send(by_a_second, checker="  ").heading.startswith("Check before")
         page = ivo.reader.get("/station/now").send(by_a_second, checker=" Signe  Moe ")
@@ -466,7 +466,7 @@ class TestTheSecondCheck:
 
 class TestTwoPhones:
     def test_the_slower_one_is_told_what_was_confirmed(self, phone: Phone) -> None:
-        first = phone("Ivo").send("Begin rotation 1")
+        first = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
         second = phone("Ana")
         button = "Checked by a second person" if "Check" in first.heading else "All steps are done"
         first.send(button, checker="Signe Moe")
@@ -631,6 +631,23 @@ class TestCards:
         assert "mistyped" in page.mistakes[0]
 
 
+class TestOfAnotherDay:
+    def test_of_another_day_begins_only_once_it_is_answered_that_it_begins_today(
+        self, phone: Phone, held: SmallMeet
+    ) -> None:
+        """Nobody begins Saturday's rotation on a Friday by one press."""
+        page = phone("Ivo")
+        assert "It begins today, though it is planned for 5 December 2026" in page.text
+        refused = page.send("Begin rotation 1")
+        assert refused.status == 409
+        assert "Nothing was begun: this rotation is planned for 5 December 2026" in refused.text
+        spoilt = refused.send("Begin rotation 1", of_day="tomorrow")
+        assert spoilt.status == 409
+        begun = spoilt.send("Begin rotation 1", of_day=str(DAY))
+        assert begun.status == 200
+        assert "Nothing was begun" not in begun.text
+
+
 class TestWhatKeepsItFromGoingOn:
     def test_withdrawn_apparatus(self, begun: Page, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
@@ -683,7 +700,7 @@ class TestWhatKeepsItFromGoingOn:
         marks = {key: model.axis(key).scale.label(4) for key in boxes}
         page = page.send("Save present marks", **marks)
 
-        assert page.send("Begin rotation 1").status == 200
+        assert page.send("Begin rotation 1", of_day=str(DAY)).status == 200
 
     def test_another_run_is_under_way(
         self, phone: Phone, demo_club: DemoClub, held: SmallMeet
@@ -729,7 +746,7 @@ class TestSomebodyWhoHasNotTriedThem:
             set_anew(session, held.rotation_id, [new.id, held.guests[0].member.id])
         told = "! Not tried Isolde V. has not tried these marks yet: they are another athlete’s."
 
-        page = phone("Ivo").send("Begin rotation 1")
+        page = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
         assert told in page.text
         page = set_and_check(page)
         assert told in page.text
@@ -743,7 +760,7 @@ class TestSomebodyWithoutASetting:
         self, phone: Phone, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         _list_first_without_a_setting(demo_club, held)
-        page = phone("Ivo").send("Begin rotation 1")
+        page = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
 
         assert page.heading == "No setting for Isolde V."
         assert "Call the coach" in page.text
@@ -757,7 +774,7 @@ class TestSomebodyWithoutASetting:
         self, phone: Phone, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         _list_first_without_a_setting(demo_club, held)
-        volunteer = phone("Ivo").send("Begin rotation 1")
+        volunteer = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
         coach = demo_pages.get("/bars/1")
         assert coach.heading == "No setting for Isolde V."
         page = coach.follow("Enter the setting")
