@@ -7,6 +7,7 @@ from itertools import zip_longest
 from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
+from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.hall.apparatus import as_first_said
 from settingsdesk.desk.meet_day.crew_sheets import (
     BEING_SET,
@@ -53,6 +54,10 @@ DIGITS, DIGITS_OF_THE_REST = 16, 8
 
 def facts(sheet: CrewSheet) -> list[str]:
     """What stands above the table: where and when, for how many hands, from where."""
+    return _facts(sheet, begins_from(sheet))
+
+
+def _facts(sheet: CrewSheet, begins_from_where: str) -> list[str]:
     begins = sheet.line.session.begins_at
     where = (sheet.meet.facts.name, sheet.meet.facts.hall, day_in_words(sheet.held_on))
     return [
@@ -66,7 +71,7 @@ def facts(sheet: CrewSheet) -> list[str]:
         ),
         *not_now(sheet),
         *how_far(sheet),
-        begins_from(sheet),
+        begins_from_where,
         Sentence("Lengths: %(datums)s.", datums=measured_from(sheet.piece.model)),
         *other_mats(sheet.piece, sheet.held_on, sheet.unit),
     ]
@@ -120,7 +125,16 @@ def how_far(sheet: CrewSheet) -> list[str]:
 
 
 def begins_from(sheet: CrewSheet) -> str:
-    """From which marks the first is set, and how one knows."""
+    """From which marks the first is set, and how one knows; of a day to come nobody does."""
+    begins = sheet.begins
+    is_to_come = sheet.progress is None and sheet.held_on > local_date(sheet.made_at)
+    if begins.setup is None or begins.left_by or not is_to_come:
+        return _begins_on_its_day(sheet)
+    marks = " / ".join(sheet.piece.model.marks(begins.setup).values())
+    return Sentence("Planned from %(marks)s: read the present marks before.", marks=marks)
+
+
+def _begins_on_its_day(sheet: CrewSheet) -> str:
     if sheet.begins.setup is None:
         return Sentence("Before the first turn read the present marks, at both ends.")
     marks = " / ".join(sheet.piece.model.marks(sheet.begins.setup).values())
@@ -158,8 +172,12 @@ def warning(sheet: CrewSheet) -> str:
 
 
 def version(sheet: CrewSheet) -> str:
-    """A mark by which two papers, or a paper and the page, are known to say the same: "7QKM"."""
-    said = (sheet.title, facts(sheet), sheet.hands, sheet.lines, sums(sheet), CAUTIONS)
+    """A mark by which two papers, or a paper and the page, are known to say the same: "7QKM".
+
+    It stays the same from the day before to the day itself.
+    """
+    above = _facts(sheet, _begins_on_its_day(sheet))
+    said = (sheet.title, above, sheet.hands, sheet.lines, sums(sheet), CAUTIONS)
     digest = sha256(repr(said).encode()).digest()
     return "".join(SYMBOLS[byte % len(SYMBOLS)] for byte in digest[:4])
 

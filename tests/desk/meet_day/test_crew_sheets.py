@@ -1,6 +1,7 @@
 """The crew sheet of a rotation at a meet: who, which marks, what to move, and whether it fits."""
 
 from dataclasses import replace
+from datetime import UTC, datetime, time, timedelta
 from io import BytesIO
 
 import openpyxl
@@ -185,6 +186,22 @@ class TestWhatItSays:
         assert sheet.lines[0].moves == together[1].lines[0].moves
         [told] = [line for line in crew_sheet_words.facts(sheet) if "Begins from" in line]
         assert "where Session 1: Juniors, rotation 1 leaves it" in told
+
+    def test_of_a_day_to_come_it_says_nothing_of_the_present_marks_and_keeps_its_version(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """What stands there now stands there no longer when the meet begins."""
+        on_the_day = datetime.combine(DAY, time(9), UTC)
+        sheets = [
+            replace(sheet_of(demo_club, held), made_at=at)
+            for at in (on_the_day - timedelta(days=2), on_the_day)
+        ]
+        before, then = (crew_sheet_words.begins_from(sheet) for sheet in sheets)
+        assert before.startswith("Planned from ")
+        assert before.endswith(": read the present marks before.")
+        assert then.endswith("the present marks on record: compare before.")
+        for told in (crew_sheet_words.version, crew_sheet_words.printed_version):
+            assert told(sheets[0]) == told(sheets[1])
 
     def test_where_the_one_before_is_over_it_begins_from_what_stands_there(
         self, demo_club: DemoClub, held: SmallMeet
