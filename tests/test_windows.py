@@ -2,7 +2,6 @@
 
 import importlib.util
 import os
-import socket
 import subprocess
 import sys
 import time
@@ -18,6 +17,7 @@ from settingsdesk.desk.demo import club
 from settingsdesk.resources import folder
 from settingsdesk.store.erased_numbers import FILE, Erased, ErasedNumbers
 from settingsdesk.store.migrate import upgraded
+from tests.own_port import own_port
 
 ROOT = Path(__file__).parents[1]
 FOLDER = r"Müllers Daten # 100% \x"
@@ -29,8 +29,7 @@ def test_a_desk_is_begun_backed_up_restored_and_served_without_what_only_unix_ha
     tmp_path: Path,
 ) -> None:
     """All of the program is read there, and nothing of it misses a lock, a signal or a right."""
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = str(free.getsockname()[1])
+    port = str(own_port())
     told = {**os.environ, "SETTINGSDESK_DATA": str(tmp_path / FOLDER)}
     commands = (
         *("demo", "--", "backup", "a copy.zip", "--", "restore", "a copy.zip", "--yes", "--"),

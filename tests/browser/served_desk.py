@@ -10,6 +10,7 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from settingsdesk.cli import main
+from tests.own_port import HERE, own_port
 
 STARTS_WITHIN_S = 120
 
@@ -24,9 +25,8 @@ class ServedDesk:
     """One data folder, served always at the same address."""
 
     def __init__(self, folder: Path) -> None:
-        with socket.create_server(("127.0.0.1", 0)) as free:
-            self.port = free.getsockname()[1]
-        self.address = f"http://127.0.0.1:{self.port}"
+        self.port = own_port()
+        self.address = f"http://{HERE}:{self.port}"
         self._folder = folder
         self._process: BaseProcess | None = None
 
@@ -37,7 +37,7 @@ class ServedDesk:
         until = time.monotonic() + STARTS_WITHIN_S
         while time.monotonic() < until:
             try:
-                with socket.create_connection(("127.0.0.1", self.port), timeout=5):
+                with socket.create_connection((HERE, self.port), timeout=5):
                     return
             except OSError:
                 time.sleep(0.05)

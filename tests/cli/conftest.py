@@ -1,7 +1,6 @@
 """A command run as somebody at a terminal runs it."""
 
 import os
-import socket
 import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -45,11 +44,6 @@ def others_may_read_what_is_made() -> Iterator[None]:
     before = os.umask(0o022)
     yield
     os.umask(before)
-
-
-def unused_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as listening:
-        return listening.getsockname()[1]
 
 
 def content(database: Path) -> list[str]:

@@ -12,8 +12,9 @@ from dataclasses import replace
 import pytest
 
 from settingsdesk.cli import serving
-from tests.cli.conftest import Run, unused_port
+from tests.cli.conftest import Run
 from tests.conftest import DemoClub
+from tests.own_port import own_port
 
 
 class TestServing:
@@ -21,8 +22,7 @@ class TestServing:
         self, demo_club: DemoClub
     ) -> None:
         """A service manager ends the desk with a plain signal; nothing in flight is dropped."""
-        with socket.create_server(("127.0.0.1", 0)) as free:
-            port = free.getsockname()[1]
+        port = own_port()
         command = [sys.executable, "-m", "settingsdesk", "serve", "--port", str(port)]
         environment = {**os.environ, "SETTINGSDESK_DATA": str(demo_club.data.path)}
         with subprocess.Popen(
@@ -43,7 +43,7 @@ class TestServing:
 class TestWhatIsNotServed:
     def test_an_open_folder_is_not_served(self, run: Run, demo_club: DemoClub) -> None:
         demo_club.data.path.chmod(0o750)
-        shown = run("serve", "--port", str(unused_port()))
+        shown = run("serve", "--port", str(own_port()))
         assert shown.exit_code == 2
         assert "chmod -R go=" in shown.output
         assert "--open-folder" in shown.output

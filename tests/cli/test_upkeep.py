@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Run, unused_port
+from tests.cli.conftest import Run
 from tests.conftest import DemoClub
+from tests.own_port import own_port
 
 
 class TestTheKeyOfTheCards:
@@ -26,7 +27,7 @@ class TestTheKeyOfTheCards:
         """Cards whose codes open nothing are noticed at the meet, by somebody else."""
         (demo_club.data.path / "card.key").unlink()
 
-        shown = run(*(str(unused_port()) if word == "0" else word for word in words))
+        shown = run(*(str(own_port()) if word == "0" else word for word in words))
         assert shown.exit_code == 2
         assert "Put the copy of it back" in shown.output
         assert "settingsdesk card-key change --until DAY" in shown.output

@@ -23,17 +23,13 @@ from pathlib import Path
 
 import pytest
 
+from tests.own_port import HERE, own_port
+
 PUBLIC = Path(__file__).parents[2] / "scripts" / "public"
 NAME = "desk.example.org"
-HERE = "127.0.0.1"
 FORM = "application/x-www-form-urlencoded"
 CODE = "ABCDEFGHJKMNPQRSTUVWXYZ234"
 STARTS_WITHIN_S = 60
-
-
-def free_port() -> int:
-    with socket.create_server((HERE, 0)) as free:
-        return int(free.getsockname()[1])
 
 
 def await_port(port: int) -> None:
@@ -146,7 +142,7 @@ def in_front(
 ) -> Iterator[Front]:
     """The desk as the unit starts it, behind nginx as the file says."""
     program, folder = nginx(), tmp_path_factory.mktemp("public")
-    made = Front(free_port(), free_port(), free_port(), folder)
+    made = Front(own_port(), own_port(), own_port(), folder)
     make_certificate(folder)
     told = (PUBLIC / "nginx.conf").read_text(encoding="utf-8")
     conf = folder / "nginx.conf"

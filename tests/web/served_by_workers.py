@@ -2,7 +2,6 @@
 
 import os
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -17,13 +16,13 @@ from flask import Flask
 from werkzeug.test import Client
 
 from settingsdesk.config import DataFolder
+from tests.own_port import HERE, own_port
 from tests.web.pages import Reader
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment
 
 WITHIN_S = 60.0
-HERE = "127.0.0.1"
 
 
 def until(holds: Callable[[], object], most_s: float = WITHIN_S) -> None:
@@ -38,8 +37,7 @@ class ServedByWorkers:
     """``settingsdesk serve --workers``, and a way to each of them."""
 
     def __init__(self, data: DataFolder, workers: int) -> None:
-        with socket.create_server((HERE, 0)) as free:
-            self.port = free.getsockname()[1]
+        self.port = own_port()
         self._many = workers
         told = {"SETTINGSDESK_DATA": str(data.path), "SETTINGSDESK_DATABASE_URL": data.server}
         command = [sys.executable, "-m", "settingsdesk", "serve", "--port", str(self.port)]

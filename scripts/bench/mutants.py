@@ -1,0 +1,303 @@
+"""Changes the program at places drawn at random, one at a time, and looks whether a test notices.
+
+    python scripts/bench/mutants.py settingsdesk/planner tests/planner [--many 60] [--seed 1]
+
+It works on a copy of the repository. First those tests run once, and of each line it is noted which
+of them come to it. Then each change is tried with the tests that come to its line, the quickest
+first, until one fails; one under which they take ten times as long counts as noticed too, since a
+search that never ends is. Texts, types and assertions are left as they are. Prints each change as
+it was tried, and how many were noticed by module. Some that were not change nothing that anybody
+could see; the others want a test. Whoever reads them decides.
+"""
+
+import argparse
+import ast
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from types import CodeType, FrameType
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+COPIED = ("settingsdesk", "templates", "tests", "seed", "scripts", "pyproject.toml")
+FOLDER, NOTES = "MUTANTS_FOLDER", "MUTANTS_NOTES"
+"""Tell the process of the first run what is looked at, and where to write what it saw."""
+STARTS_WITHIN_S = 60
+TIMES_AS_LONG = 10
+
+SIGNS: dict[type[ast.AST], tuple[str, ...]] = {
+    ast.Lt: ("<", "<=", ">="),
+    ast.LtE: ("<=", "<", ">"),
+    ast.Gt: (">", ">=", "<="),
+    ast.GtE: (">=", ">", "<"),
+    ast.Eq: ("==", "!="),
+    ast.NotEq: ("!=", "=="),
+    ast.In: ("in", "not in"),
+    ast.NotIn: ("not in", "in"),
+    ast.Is: ("is", "is not"),
+    ast.IsNot: ("is not", "is"),
+    ast.Add: ("+", "-"),
+    ast.Sub: ("-", "+"),
+    ast.Mult: ("*", "+"),
+    ast.FloorDiv: ("//", "*"),
+    ast.And: ("and", "or"),
+    ast.Or: ("or", "and"),
+}
+"""How an operator is written, and what it becomes."""
+NAMES = {"min": "max", "max": "min", "any": "all", "all": "any"}
+LEFT_OUT = (ast.Assert, ast.JoinedStr, ast.Raise)
+PUT_TOGETHER = (ast.List, ast.Tuple, ast.JoinedStr)
+"""What is put together by a plus is no sum: every test would notice a minus there."""
+
+
+def main() -> None:
+    """Draw the changes, and try each."""
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("folder", help="whose modules are changed")
+    parser.add_argument("tests", nargs="+", help="that should notice")
+    parser.add_argument("--many", type=int, default=60)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--without", nargs="*", default=[], help="modules of these names")
+    told = parser.parse_args()
+    with tempfile.TemporaryDirectory() as place:
+        copy = Path(place)
+        for name in COPIED:
+            there = ROOT / name
+            (shutil.copytree if there.is_dir() else shutil.copy)(there, copy / name)
+        reach = Reach.of(copy, told.folder, told.tests)
+        changes = [
+            change
+            for file in sorted((copy / told.folder).rglob("*.py"))
+            if file.stem not in told.without
+            for change in Module(str(file.relative_to(copy)), file.read_bytes()).changes()
+        ]
+        drawn = random.Random(told.seed).sample(changes, min(told.many, len(changes)))
+        print(f"{len(changes)} changes could be made, {len(drawn)} are tried", flush=True)
+        counts: Counter[tuple[str, str]] = Counter()
+        for change in drawn:
+            came_of_it = _tried(copy, change, reach)
+            counts[change.file, came_of_it] += 1
+            print(f"{came_of_it:12} {change.file}:{change.line}: {change}", flush=True)
+        for (file, came_of_it), count in sorted(counts.items()):
+            print(f"{count:5} {came_of_it:12} {file}")
+        print(dict(Counter(came_of_it for _, came_of_it in counts.elements())))
+
+
+@dataclass(frozen=True)
+class Change:
+    """Some bytes of a file that become others."""
+
+    file: str
+    line: int
+    start: int
+    end: int
+    was: str
+    becomes: str
+
+    def __str__(self) -> str:
+        return f"{' '.join(self.was.split())!r} -> {' '.join(self.becomes.split())!r}"
+
+    def made(self, source: bytes) -> bytes:
+        """The file with it."""
+        return source[: self.start] + self.becomes.encode() + source[self.end :]
+
+
+class Module:
+    """The text of a module, and what could be changed in it."""
+
+    def __init__(self, file: str, source: bytes) -> None:
+        self._file, self._source = file, source
+        self._begins = [0, *(at + 1 for at, byte in enumerate(source) if byte == ord("\n"))]
+
+    def changes(self) -> Iterator[Change]:
+        """Every change, from the top down."""
+        for node in _looked_at(ast.parse(self._source)):
+            yield from self._other_signs(node)
+            yield from self._other_values(node)
+            if isinstance(node, ast.If | ast.IfExp):
+                span = self._span(node.test)
+                asked = self._source[slice(*span)].decode()
+                yield self._change(node.test.lineno, span, f"(({asked}) and False)")
+                yield self._change(node.test.lineno, span, f"(({asked}) or True)")
+
+    def _other_signs(self, node: ast.AST) -> Iterator[Change]:
+        for left, operator, right in _operators(node):
+            span = self._span(left)[1], self._span(right)[0]
+            between = self._source[slice(*span)].decode()
+            sign, *others = SIGNS.get(type(operator), ("",))
+            for other in others:
+                yield self._change(right.lineno, span, between.replace(sign, other, 1))
+
+    def _other_values(self, node: ast.AST) -> Iterator[Change]:
+        match node:
+            case ast.Constant(value=bool()):
+                yield self._change(node.lineno, self._span(node), str(not node.value))
+            case ast.Constant(value=int() as number):
+                yield self._change(node.lineno, self._span(node), str(number + 1))
+            case ast.UnaryOp(op=ast.Not()):
+                start, _ = self._span(node)
+                yield self._change(node.lineno, (start, start + len("not")), "")
+            case ast.Call(func=ast.Name(id=name) as called) if name in NAMES:
+                yield self._change(node.lineno, self._span(called), NAMES[name])
+            case ast.Continue():
+                yield self._change(node.lineno, self._span(node), "break")
+
+    def _span(self, node: ast.expr | ast.stmt) -> tuple[int, int]:
+        ends = self._begins[(node.end_lineno or 0) - 1] + (node.end_col_offset or 0)
+        return self._begins[node.lineno - 1] + node.col_offset, ends
+
+    def _change(self, line: int, span: tuple[int, int], becomes: str) -> Change:
+        return Change(self._file, line, *span, self._source[slice(*span)].decode(), becomes)
+
+
+def _looked_at(node: ast.AST) -> Iterator[ast.AST]:
+    """A node and what is in it, without types and texts."""
+    yield node
+    for name, value in ast.iter_fields(node):
+        for inner in value if isinstance(value, list) else [value]:
+            if name in ("annotation", "returns", "decorator_list") or isinstance(inner, LEFT_OUT):
+                continue
+            if isinstance(inner, ast.AST):
+                yield from _looked_at(inner)
+
+
+def _operators(node: ast.AST) -> Iterator[tuple[ast.expr, ast.AST, ast.expr]]:
+    match node:
+        case ast.BinOp(left=left, op=operator, right=right):
+            if not isinstance(left, PUT_TOGETHER) and not isinstance(right, PUT_TOGETHER):
+                yield left, operator, right
+        case ast.BoolOp(op=operator, values=values):
+            for left, right in pairwise(values):
+                yield left, operator, right
+        case ast.Compare(left=left, ops=operators, comparators=others):
+            yield from zip([left, *others], operators, others, strict=False)
+
+
+@dataclass(frozen=True)
+class Reach:
+    """Which tests come to each line, and how long each takes."""
+
+    by_line: dict[str, list[str]]
+    """By ``file:line``, and by ``file`` those that come to any line of it."""
+    seconds: dict[str, float]
+
+    @classmethod
+    def of(cls, copy: Path, folder: str, tests: list[str]) -> "Reach":
+        """Run the tests once."""
+        notes = copy / "notes.json"
+        told = {FOLDER: str(copy / folder), NOTES: str(notes)}
+        code, said = _pytest(copy, ["-p", "scripts.bench.mutants", *tests], None, told)
+        if code:
+            sys.exit(f"The tests fail without any change:\n{said}")
+        return cls(**json.loads(notes.read_text()))
+
+    def tests(self, change: Change) -> list[str]:
+        """Those that come to it, the quickest first; what is read once, all of its module."""
+        file = change.file
+        found = self.by_line.get(f"{file}:{change.line}", self.by_line.get(file, []))
+        return sorted(found, key=lambda test: self.seconds[test])
+
+
+def _tried(copy: Path, change: Change, reach: Reach) -> str:
+    tests = reach.tests(change)
+    if not tests:
+        return "not reached"
+    file = copy / change.file
+    source = file.read_bytes()
+    file.write_bytes(change.made(source))
+    most_s = STARTS_WITHIN_S + TIMES_AS_LONG * sum(reach.seconds[test] for test in tests)
+    try:
+        code, _ = _pytest(copy, ["-x", *tests], most_s, {})
+    except subprocess.TimeoutExpired:
+        return "without end"
+    finally:
+        file.write_bytes(source)
+    return "noticed" if code else "UNNOTICED"
+
+
+def _pytest(
+    copy: Path, told: list[str], most_s: float | None, also: dict[str, str]
+) -> tuple[int, str]:
+    """Its exit status, and what it said."""
+    # Two changes within a second could be of one size: nothing compiled is to be taken for new.
+    environment = {**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1", **also}
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"]
+    run = subprocess.run(
+        [*command, *told],
+        cwd=copy,
+        env=environment,
+        timeout=most_s,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+    return run.returncode, run.stdout
+
+
+class Watching:
+    """What the first run sees: a plugin of its pytest."""
+
+    def __init__(self, folder: str) -> None:
+        self._folder, self._copy = folder, Path(folder)
+        while not (self._copy / "pyproject.toml").exists():
+            self._copy = self._copy.parent
+        self._by_line = defaultdict[str, set[str]](set)
+        self._seconds: dict[str, float] = {}
+        self._test = ""
+        self._unseen: dict[CodeType, set[int]] = {}
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        self._test, self._unseen = item.nodeid, {}
+        begins = time.monotonic()
+        sys.settrace(self._calls)
+        try:
+            return (yield)
+        finally:
+            sys.settrace(None)
+            self._seconds[item.nodeid] = time.monotonic() - begins
+
+    def pytest_sessionfinish(self) -> None:
+        noted = {
+            "by_line": {where: sorted(tests) for where, tests in self._by_line.items()},
+            "seconds": self._seconds,
+        }
+        Path(os.environ[NOTES]).write_text(json.dumps(noted))
+
+    def _calls(self, frame: FrameType, _event: str, _told: Any) -> Any:
+        code = frame.f_code
+        if not code.co_filename.startswith(self._folder):
+            return None
+        unseen = self._unseen.setdefault(code, {line for *_, line in code.co_lines() if line})
+        return self._lines if unseen else None
+
+    def _lines(self, frame: FrameType, event: str, _told: Any) -> Any:
+        unseen = self._unseen[frame.f_code]
+        if event == "line" and frame.f_lineno in unseen:
+            unseen.discard(frame.f_lineno)
+            file = str(Path(frame.f_code.co_filename).relative_to(self._copy))
+            self._by_line[f"{file}:{frame.f_lineno}"].add(self._test)
+            self._by_line[file].add(self._test)
+        return self._lines
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Watch the first run."""
+    config.pluginmanager.register(Watching(os.environ[FOLDER]))
+
+
+if __name__ == "__main__":
+    main()
