@@ -42,7 +42,7 @@ from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.rotations import searches as web_searches
 from settingsdesk.web.runs import run as web_run
-from tests.databases import Databases, OnServer, Where
+from tests.databases import Databases, Where
 from tests.databases import databases as all_databases
 
 # The same examples every time, and none is about time: a shared machine is slow at times.
@@ -260,8 +260,7 @@ def database_of_a_run(
     make: Callable[[Where], object],
 ) -> Where:
     """A database for all processes of a run, to be copied from."""
-    made = once_in_a_run(folders, name, lambda file: databases.made(file, make))
-    return databases.known_by(made) if isinstance(databases, OnServer) else made
+    return databases.known_by(once_in_a_run(folders, name, lambda file: databases.made(file, make)))
 
 
 def _of_all(folders: pytest.TempPathFactory) -> Path:

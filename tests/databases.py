@@ -7,15 +7,17 @@ as postgresql://postgres@127.0.0.1:5432/postgres. Without it they are files.
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 import pytest
-from sqlalchemy import URL, Engine, create_engine, make_url, text
+from sqlalchemy import URL, Engine, create_engine, inspect, make_url, select, table, text
 from sqlalchemy.pool import NullPool
 
 from settingsdesk.store.engine import UNFINISHED
+from settingsdesk.store.server import DRIVER
 
 ENDS = "SETTINGSDESK_TEST_SERVER_ENDS" in os.environ
 """The server is gone after the tests: to drop a database takes longer than to make one."""
@@ -32,7 +34,7 @@ def bytes_of(where: "Where") -> dict[str, bytes]:
     """Every byte that a database keeps, by file; of a server's what lies in its own files."""
     if isinstance(where, Path):
         return {file.name: file.read_bytes() for file in where.parent.glob(f"{where.name}*")}
-    url = make_url(where).set(drivername="postgresql+psycopg")
+    url = make_url(where).set(drivername=DRIVER)
     engine = create_engine(url, isolation_level="AUTOCOMMIT", poolclass=NullPool)
     place = "'base/' || oid FROM pg_database WHERE datname = current_database()"
     with engine.connect() as connection:
@@ -46,8 +48,29 @@ def bytes_of(where: "Where") -> dict[str, bytes]:
         }
 
 
+def server_wrote() -> int:
+    """How far the server has come in its log: further after each change of any of its databases."""
+    engine = create_engine(make_url(SERVER).set(drivername=DRIVER), poolclass=NullPool)
+    with engine.connect() as connection:
+        place = text("SELECT pg_wal_lsn_diff(pg_current_wal_insert_lsn(), '0/0')")
+        return int(connection.scalar(place) or 0)
+
+
 Where = Path | str
 """What a store is opened with."""
+
+
+def rows_in(where: Where) -> dict[str, list[dict[str, Any]]]:
+    """Every row of every table, by column, in an order that hangs on nothing but what they hold."""
+    file = URL.create("sqlite", database=str(where))
+    url = file if isinstance(where, Path) else make_url(where).set(drivername=DRIVER)
+    engine = create_engine(url, poolclass=NullPool)
+    with engine.connect() as connection:
+        found = {}
+        for name in sorted(inspect(connection).get_table_names()):
+            rows = connection.execute(select(text("*")).select_from(table(name))).mappings()
+            found[name] = sorted((dict(row) for row in rows), key=repr)
+        return found
 
 
 class Databases(Protocol):
@@ -59,6 +82,10 @@ class Databases(Protocol):
 
     def copied(self, template: Where, file: Path) -> Where:
         """A copy of it, known by that file; one that was known by it is gone."""
+        ...
+
+    def known_by(self, file: Path) -> Where:
+        """What is known by that file."""
         ...
 
     def forget(self, file: Path) -> None:
@@ -76,6 +103,9 @@ class Files:
     def copied(self, template: Where, file: Path) -> Where:
         return Path(shutil.copy(template, file))
 
+    def known_by(self, file: Path) -> Where:
+        return file
+
     def forget(self, file: Path) -> None:
         """It is in the folder of its test."""
 
@@ -87,7 +117,7 @@ class OnServer:
     """
 
     def __init__(self, address: str):
-        self._address = make_url(address).set(drivername="postgresql+psycopg")
+        self._address = make_url(address).set(drivername=DRIVER)
         self._engine: Engine = create_engine(
             self._address, isolation_level="AUTOCOMMIT", poolclass=NullPool
         )
@@ -137,12 +167,15 @@ class OnServer:
         return self.known_by(file)
 
 
+@cache
+def here() -> Databases:
+    """Where this process keeps its databases: files, or that server."""
+    return OnServer(SERVER) if SERVER else Files()
+
+
 def databases() -> Iterator[Databases]:
-    """Files, or what that server keeps, for the time of a process."""
-    if not SERVER:
-        yield Files()
-        return
-    on_server = OnServer(SERVER)
-    yield on_server
-    if not ENDS:
-        on_server.drop_all()
+    """The same for the time of a process; what it made on a server that stays is dropped then."""
+    kept = here()
+    yield kept
+    if isinstance(kept, OnServer) and not ENDS:
+        kept.drop_all()

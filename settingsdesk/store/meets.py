@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from sqlalchemy import (
+    JSON,
     BindParameter,
     CheckConstraint,
     ColumnElement,
@@ -17,6 +18,7 @@ from sqlalchemy import (
     UniqueConstraint,
     bindparam,
     func,
+    literal,
     select,
 )
 from sqlalchemy.orm import (
@@ -268,7 +270,7 @@ def entries_by_club(
 
 
 def _all_of(column: InstrumentedAttribute[Any], those: ColumnElement[bool]) -> ColumnElement[Any]:
-    return ListOf(column).filter(those)
+    return func.coalesce(ListOf(column).filter(those), literal([], JSON))
 
 
 def not_entered(asked: Question, meet_id: int) -> Question:

@@ -14,6 +14,7 @@ from hypothesis.stateful import RuleBasedStateMachine, run_state_machine_as_test
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
+from tests.databases import here
 
 PEOPLE = ("Runa", "Bo", "Ivo (station)")
 
@@ -45,11 +46,12 @@ def work_at_random(
 ) -> None:
     """Many evenings, each at the desk as it is now; ``share`` of the examples that are usual."""
     club.store.close()
-    before = club.data.database.read_bytes()
+    kept, before = here(), club.data.path.with_name("before")
+    as_now = kept.copied(club.data.where, before)
 
     def begin() -> AtRandom:
         club.store.close()
-        club.data.database.write_bytes(before)
+        kept.copied(as_now, club.data.database)
         return evening(club)
 
     usual = settings.default

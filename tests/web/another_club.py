@@ -5,9 +5,9 @@ Where that word comes out to a stranger or to somebody of the demo club, clubs a
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from sqlite3 import connect
 
 from flask import Flask
+from sqlalchemy import ColumnElement, Table, select, update
 
 from settingsdesk.desk.accounts import invitations, sign_ins
 from settingsdesk.desk.accounts.accounts import new_account
@@ -18,6 +18,7 @@ from settingsdesk.desk.rotations import rotation
 from settingsdesk.desk.runs import run
 from settingsdesk.desk.stations import stations
 from settingsdesk.resources import folder
+from settingsdesk.store.base import Base
 from settingsdesk.store.clubs import Club
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import Account, DemoClub
@@ -99,29 +100,27 @@ def put_another_club(desk: DemoClub, app: Flask) -> AnotherClub:
     rotation_ids = fill(desk.store, account.club_id, folder("seed"))
     other = DemoClub(desk.data, desk.store, account)
     _fill(other, app, rotation_ids[0])
-    desk.store.close()
-    with connect(desk.data.database) as database:
-        for table, columns in TOLD_BY_PEOPLE.items():
-            whose = "id" if table == "club" else "club_id"
+    with desk.store.installation(writes=True) as session:
+        database = session.connection()
+        for name, columns in TOLD_BY_PEOPLE.items():
+            table = Base.metadata.tables[name]
             for column in columns:
+                word = WORD.lower() if column == "searched" else WORD
+                told = update(table).values({column: word + table.c[column]})
                 database.execute(
-                    f"update {table} set {column} = ? || {column}"  # noqa: S608  # our own names
-                    f" where {whose} = ? and {column} <> ''",
-                    (WORD.lower() if column == "searched" else WORD, account.club_id),
+                    told.where(_whose(table) == account.club_id, table.c[column] != "")
                 )
         numbers = {
-            name: [
-                number
-                for (number,) in database.execute(
-                    f"select id from {table} where"  # noqa: S608  # our own names
-                    f" {'id' if table == 'club' else 'club_id'} = ?",
-                    (account.club_id,),
-                )
-            ]
-            for name, table in ROWS_OF.items()
+            name: database.scalars(
+                select(table.c.id).where(_whose(table) == account.club_id).order_by(table.c.id)
+            ).all()
+            for name, table in ((name, Base.metadata.tables[of]) for name, of in ROWS_OF.items())
         }
-    database.close()
     return AnotherClub(account.club_id, numbers)
+
+
+def _whose(table: Table) -> ColumnElement[int]:
+    return table.c.id if table.name == "club" else table.c.club_id
 
 
 def _fill(club: DemoClub, app: Flask, rotation_id: int) -> None:

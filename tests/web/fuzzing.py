@@ -16,7 +16,6 @@ from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from random import Random
-from sqlite3 import connect
 from traceback import extract_tb
 from urllib.parse import urljoin
 from xml.etree.ElementTree import Element
@@ -33,6 +32,7 @@ from settingsdesk.desk.accounts.accounts import new_account
 from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import Clock
+from tests.databases import rows_in
 from tests.desk.checks.pictures import jpeg, png
 from tests.web.another_club import WORD, AnotherClub, put_another_club
 from tests.web.every_press import LIST, QUESTIONS, SHEET, Hall, named
@@ -129,7 +129,7 @@ class Fuzz:
     _files: list[tuple[bytes, str]] = field(default_factory=lambda: list(FILES))
     _content: str = ""
     _theirs: str = ""
-    _files_seen: tuple[int, ...] = ()
+    _seen: tuple[int, ...] = ()
     _raised: list[BaseException] = field(default_factory=list)
 
     @property
@@ -174,29 +174,17 @@ class Fuzz:
 
     def _now(self) -> tuple[str, str]:
         """What the database holds: all of it but the counts, and what is the other club's."""
-        self._files_seen = self.hall.desk.files()
+        self._seen = self.hall.desk.written()
         every, theirs = sha256(), sha256()
-        with closing(connect(self.hall.desk.club.data.database)) as database:
-            tables = [
-                name
-                for (name,) in database.execute("select name from sqlite_master where type='table'")
-            ]
-            for table in tables:
-                if table in TABLES_OF_COUNTS:
-                    continue
-                asked = database.execute(f"select * from {table}")  # noqa: S608  # a table of ours
-                columns = [name for name, *_ in asked.description]
-                left = [
-                    at
-                    for at, name in enumerate(columns)
-                    if name not in COUNTED_BY_ASKING.get(table, ())
-                ]
-                whose = columns.index("club_id") if "club_id" in columns else None
-                for row in asked:
-                    told = repr([row[at] for at in left]).encode()
-                    every.update(told)
-                    if whose is not None and row[whose] == self.other.club_id:
-                        theirs.update(told)
+        for table, rows in rows_in(self.hall.desk.club.data.where).items():
+            if table in TABLES_OF_COUNTS:
+                continue
+            counted = COUNTED_BY_ASKING.get(table, ())
+            for row in rows:
+                told = repr([one for name, one in row.items() if name not in counted]).encode()
+                every.update(told)
+                if row.get("club_id") == self.other.club_id:
+                    theirs.update(told)
         return every.hexdigest(), theirs.hexdigest()
 
     def _client(self, who: str) -> FlaskClient:
@@ -344,7 +332,7 @@ class Fuzz:
 
     def _look_behind(self, method: str, told: str) -> None:
         """Asking changes nothing, and nobody changes what is another club's."""
-        if self.hall.desk.files() == self._files_seen:
+        if self.hall.desk.written() == self._seen:
             return
         content, theirs = self._now()
         if method not in ("POST",) and content != self._content:

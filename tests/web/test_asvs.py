@@ -26,8 +26,8 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.clubs import account_by_id
 from settingsdesk.web.app import MOST_FORM_BYTES, MOST_REQUEST_BYTES
 from settingsdesk.web.frame import log
-from tests.cli.conftest import content
 from tests.conftest import DemoClub
+from tests.databases import rows_in
 from tests.test_layers import FILES, PACKAGE
 from tests.web.pages import Reader
 
@@ -96,7 +96,7 @@ class TestRow6:
 class TestRow8:
     def test_what_fails_at_any_statement_leaves_all_as_it_was(self, demo_club: DemoClub) -> None:
         """The press with most statements: half an erasure would be the worst of all."""
-        before = content(demo_club.data.database)
+        before = rows_in(demo_club.data.where)
 
         def erased(fails_at: int) -> bool:
             asked = 0
@@ -119,7 +119,7 @@ class TestRow8:
 
         fails_at = 1
         while not erased(fails_at):
-            assert content(demo_club.data.database) == before
+            assert rows_in(demo_club.data.where) == before
             fails_at += 1
         assert fails_at > 20
 

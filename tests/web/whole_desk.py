@@ -1,10 +1,10 @@
 """A desk on which every page has something to show, small and large, laid back between presses."""
 
-import shutil
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from flask import Flask
+from sqlalchemy import insert, text
 from sqlalchemy.orm import Session
 from werkzeug.routing import Rule
 
@@ -29,10 +29,12 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.resources import folder
 from settingsdesk.store import sign_ins as kept_sign_ins
+from settingsdesk.store.athletes import Athlete, made_of
 from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DEMO_PASSWORD, DemoClub
+from tests.databases import here, server_wrote
 from tests.desk.checks.pictures import jpeg
 from tests.desk.runs.timed_evenings import carried_out, setups, true_seconds, window_bars
 from tests.desk.sample_meet import BY, DAY, SmallMeet, hold
@@ -79,27 +81,30 @@ class WholeDesk:
     stamps: dict[str, str]
     states: Path
     _laid: dict[str, tuple[int, ...]] = field(default_factory=dict)
-    """The one state that was laid or kept last, and what the files looked like then."""
+    """The one state that was laid or kept last, and what was written by then."""
 
     def lay(self, state: str) -> None:
         """Have the desk as it was in that state; where nothing was written since, it is."""
-        if self._laid != {state: self.files()}:
+        if self._laid != {state: self.written()}:
             self.club.store.close()
-            shutil.copyfile(self.states / state, self.club.data.database)
+            kept = here()
+            kept.copied(kept.known_by(self.states / state), self.club.data.database)
             self._note(state)
 
     def keep(self, state: str) -> None:
         """Remember how the desk is now."""
         self.club.store.close()
-        shutil.copyfile(self.club.data.database, self.states / state)
+        here().copied(self.club.data.where, self.states / state)
         self._note(state)
 
     def _note(self, state: str) -> None:
         self._laid.clear()
-        self._laid[state] = self.files()
+        self._laid[state] = self.written()
 
-    def files(self) -> tuple[int, ...]:
+    def written(self) -> tuple[int, ...]:
         """What changes with the first commit: the database, or the log that is written ahead."""
+        if self.club.data.server:
+            return (server_wrote(),)
         file = self.club.data.database
         log = file.with_name(f"{file.name}-wal")
         written = file.stat()
@@ -323,20 +328,19 @@ def _grow(desk: WholeDesk) -> None:
             report(session, held.apparatus_id, f"grown {number}")
     with club.store.installation(writes=True) as session:
         rows = session.connection()
-        for statement in _THOUSANDS:
-            rows.exec_driver_sql(statement, {"athlete": desk.ids["athlete_id"], "more": ATHLETES})
+        athlete = session.get_one(Athlete, desk.ids["athlete_id"])
+        rows.execute(insert(Athlete.__table__), [_one_of_many(athlete, n) for n in range(ATHLETES)])
+        for statement in _THEIR_SETTINGS:
+            rows.execute(text(statement), {"athlete": athlete.id})
 
 
-_THOUSANDS = (
-    """
-    with recursive more(number) as (select 1 union all select number + 1 from more
-                                    where number < :more)
-    insert into athlete (club_id, family_name, given_name, printed_name, group_name, start_number,
-                         created_at, created_by, searched, in_order, heard_name)
-    select club_id, printf('Many %05d', number), 'Ann', '', group_name, '', created_at, created_by,
-           printf('many %05d ann', number), cast(printf('%05d', number) as blob), 'ann m'
-    from athlete, more where id = :athlete
-    """,
+def _one_of_many(like: Athlete, number: int) -> dict[str, object]:
+    names = {"family_name": f"Many {number:05}", "given_name": "Ann", "group_name": like.group_name}
+    of_the_club = {"club_id": like.club_id, "created_at": like.created_at, "created_by": BY}
+    return {**of_the_club, **names, **made_of(names)}
+
+
+_THEIR_SETTINGS = (
     """
     insert into setting (club_id, athlete_id, model_id, version, recorded_at, recorded_by, reason)
     select known.club_id, many.id, known.model_id, 1, known.recorded_at, known.recorded_by, ''

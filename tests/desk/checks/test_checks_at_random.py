@@ -17,7 +17,6 @@ from settingsdesk.domain.checks.findings import ReasonMissing, Step, StepIsOver
 from settingsdesk.store.checks import answers_recheck
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.databases import of_files
 from tests.desk.at_random import PEOPLE, AtRandom, work_at_random
 from tests.moving_clock import MovingClock
 
@@ -271,7 +270,6 @@ class ChecksAtRandom(AtRandom):
                 assert [one.check_id for one in again] == [one.check_id for one in left]
 
 
-@of_files
 def test_checks_and_faults_are_what_was_said_of_them(
     demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -101,6 +101,7 @@ class TestCountedByClub:
 
         assert [club.from_club for club in clubs] == ["", "Tarn Hollow GC", "Wexlow Turners"]
         assert clubs[0] == ClubEntered("", 3, 2, ["B 7"], [gone.member.id])
+        assert [club.withdrawn for club in clubs[1:]] == [[], []]
         assert clubs[0].without_number == 1
         assert start_numbers.given_twice(clubs) == []
 

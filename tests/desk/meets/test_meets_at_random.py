@@ -24,7 +24,6 @@ from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.taking_away import SomethingHangsOnIt
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.databases import of_files
 from tests.desk.at_random import PEOPLE, AtRandom, work_at_random
 
 DAY = date(2026, 12, 5)
@@ -329,7 +328,6 @@ class MeetsAtRandom(AtRandom):
         )
 
 
-@of_files
 def test_a_meet_is_what_was_said_of_it(demo_club: DemoClub) -> None:
     """Whoever enters, scratches, sets and moves, from old pages and by pressing twice."""
     work_at_random(demo_club, MeetsAtRandom)

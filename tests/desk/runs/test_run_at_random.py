@@ -31,7 +31,6 @@ from settingsdesk.domain.changeover.run import NotNow, Run, Stage, to_take_back
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.databases import of_files
 from tests.desk.at_random import PEOPLE, AtRandom, work_at_random
 from tests.desk.runs.carrying_out import ordered
 from tests.moving_clock import MovingClock
@@ -228,7 +227,6 @@ def _usual(run: Run) -> list[Happening]:
     return [*by_stage.get(run.stage, []), *absent, *marks, AllDone(), TurnOver()]
 
 
-@of_files
 def test_a_run_is_what_was_confirmed_of_it(
     demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch
 ) -> None:

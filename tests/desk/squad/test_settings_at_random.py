@@ -12,7 +12,6 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.databases import of_files
 from tests.desk.at_random import PEOPLE, AtRandom, work_at_random
 from tests.moving_clock import MovingClock
 
@@ -156,7 +155,6 @@ def _lengths(setting: Setting) -> Lengths:
     return low, high, spread
 
 
-@of_files
 def test_settings_are_what_was_kept_of_them(
     demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -242,7 +242,7 @@ class TestTheNextAnswer:
     def test_shows_what_another_process_wrote(self, card: Held) -> None:
         """A desk behind several workers, and the command line beside them."""
         before = card.told()
-        store = Store(card.club.data.database)
+        store = Store(card.club.data.where)
         with store.work(card.club.account.club_id, by=BY, writes=True) as session:
             give_another_setting(session, card)
         store.close()

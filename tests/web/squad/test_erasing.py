@@ -1,6 +1,5 @@
 """Erasing on the page: what goes is named, and only a second press does it."""
 
-import sqlite3
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from settingsdesk.desk.lists import handing_over
 from settingsdesk.desk.meets import guest_clubs
 from settingsdesk.store.card_remarks import CardRemark
 from tests.conftest import DemoClub
+from tests.databases import rows_in
 from tests.desk.checks.pictures import jpeg
 from tests.desk.meets.test_erasing import FAMILY, found_in, put_everywhere
 from tests.made_once import made_once
@@ -154,15 +154,13 @@ class TestAtAHost:
         with desk.club.work() as session:
             [there] = guest_clubs.all_away(session)
             [sent] = handing_over.handed(session, there.id)
-        name = sent.member.person.family_name.encode()
-        with sqlite3.connect(demo_club.data.database) as opened:
-            before = "\n".join(opened.iterdump()).encode().count(name)
+        name = sent.member.person.family_name
+        before = repr(rows_in(demo_club.data.where)).count(name)
         coach = desk.browser(Reader, "stamp")
         page = coach.get(f"/athletes/{sent.member.id}/erase")
 
         assert "River Cup: Riverside" in page.text
         done = page.send("Yes, erase it all")
         assert done.heading == "Athletes"
-        with sqlite3.connect(demo_club.data.database) as opened:
-            after = "\n".join(opened.iterdump()).encode().count(name)
+        after = repr(rows_in(demo_club.data.where)).count(name)
         assert (before > 1, after) == (True, 0)
