@@ -8,6 +8,7 @@ first, until one fails; one under which they take ten times as long counts as no
 search that never ends is. Texts, types and assertions are left as they are. Prints each change as
 it was tried, and how many were noticed by module. Some that were not change nothing that anybody
 could see; the others want a test. Whoever reads them decides.
+Needs coverage (pip install coverage), which is no part of the tests otherwise.
 """
 
 import argparse
@@ -25,9 +26,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from types import CodeType, FrameType
-from typing import Any
 
+import coverage
 import pytest
 
 ROOT = Path(__file__).parents[2]
@@ -206,7 +206,7 @@ class Reach:
     def tests(self, change: Change) -> list[str]:
         """Those that come to it, the quickest first; what is read once, all of its module."""
         file = change.file
-        found = self.by_line.get(f"{file}:{change.line}", self.by_line.get(file, []))
+        found = self.by_line.get(f"{file}:{change.line}") or self.by_line.get(file, [])
         return sorted(found, key=lambda test: self.seconds[test])
 
 
@@ -232,7 +232,8 @@ def _pytest(
 ) -> tuple[int, str]:
     """Its exit status, and what it said."""
     # Two changes within a second could be of one size: nothing compiled is to be taken for new.
-    environment = {**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1", **also}
+    found_in = os.pathsep.join([str(copy), os.environ.get("PYTHONPATH", "")])
+    environment = {**os.environ, "PYTHONPATH": found_in, "PYTHONDONTWRITEBYTECODE": "1", **also}
     command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"]
     run = subprocess.run(
         [*command, *told],
@@ -251,47 +252,33 @@ class Watching:
     """What the first run sees: a plugin of its pytest."""
 
     def __init__(self, folder: str) -> None:
-        self._folder, self._copy = folder, Path(folder)
-        while not (self._copy / "pyproject.toml").exists():
-            self._copy = self._copy.parent
-        self._by_line = defaultdict[str, set[str]](set)
-        self._seconds: dict[str, float] = {}
-        self._test = ""
-        self._unseen: dict[CodeType, set[int]] = {}
+        self._copy, self._seconds = Path(__file__).parents[2], dict[str, float]()
+        self._seen = coverage.Coverage(data_file=None, config_file=False, source=[folder])
+        self._seen.start()
 
     @pytest.hookimpl(wrapper=True)
-    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
-        self._test, self._unseen = item.nodeid, {}
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[object]:
+        """Note what is seen from now on under this test."""
+        self._seen.switch_context(item.nodeid)
         begins = time.monotonic()
-        sys.settrace(self._calls)
         try:
             return (yield)
         finally:
-            sys.settrace(None)
             self._seconds[item.nodeid] = time.monotonic() - begins
+            self._seen.switch_context("")
 
     def pytest_sessionfinish(self) -> None:
-        noted = {
-            "by_line": {where: sorted(tests) for where, tests in self._by_line.items()},
-            "seconds": self._seconds,
-        }
+        """Write it down."""
+        self._seen.stop()
+        found, by_line = self._seen.get_data(), defaultdict[str, set[str]](set)
+        for file in found.measured_files():
+            name = str(Path(file).relative_to(self._copy))
+            for line, tests in found.contexts_by_lineno(file).items():
+                for where in (name, f"{name}:{line}"):
+                    by_line[where] |= {*tests} - {""}
+        told = {where: sorted(tests) for where, tests in by_line.items()}
+        noted = {"by_line": told, "seconds": self._seconds}
         Path(os.environ[NOTES]).write_text(json.dumps(noted))
-
-    def _calls(self, frame: FrameType, _event: str, _told: Any) -> Any:
-        code = frame.f_code
-        if not code.co_filename.startswith(self._folder):
-            return None
-        unseen = self._unseen.setdefault(code, {line for *_, line in code.co_lines() if line})
-        return self._lines if unseen else None
-
-    def _lines(self, frame: FrameType, event: str, _told: Any) -> Any:
-        unseen = self._unseen[frame.f_code]
-        if event == "line" and frame.f_lineno in unseen:
-            unseen.discard(frame.f_lineno)
-            file = str(Path(frame.f_code.co_filename).relative_to(self._copy))
-            self._by_line[f"{file}:{frame.f_lineno}"].add(self._test)
-            self._by_line[file].add(self._test)
-        return self._lines
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -126,11 +126,12 @@ def by_id(session: Session, athlete_id: int) -> Athlete:
 
 
 def by_ids(session: Session, athlete_ids: Iterable[int]) -> dict[int, Athlete]:
-    """Those athletes by number, in one query; a number nobody has is left out."""
+    """Those athletes by number, in the order given; a number nobody has is left out."""
     if not (numbers := list(athlete_ids)):
         return {}
-    found = session.scalars(select(Athlete).where(Athlete.id.in_(numbers)))
-    return {athlete.id: athlete for athlete in found}
+    rows = session.scalars(select(Athlete).where(Athlete.id.in_(numbers)))
+    found = {athlete.id: athlete for athlete in rows}
+    return {number: found[number] for number in numbers if number in found}
 
 
 def alike(

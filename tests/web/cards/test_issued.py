@@ -59,8 +59,8 @@ class TestMakingCards:
         page = make(demo_pages, ids)
         assert "2 cards for Bars by the window" in page.text
         assert [banner.split(" (")[0] for banner in page.banners] == [
-            "林, 美 has no card: “美”",
             "林, 李 has no card: “李”",
+            "林, 美 has no card: “美”",
         ]
 
     def test_a_second_press_makes_no_second_version(
