@@ -350,6 +350,15 @@ def setups(session: ClubSession, apparatus_id: int, most: int = 20) -> list[Stoo
     ]
 
 
+def not_before_it_stood(session: ClubSession, apparatus_id: int, moment: datetime) -> datetime:
+    """The moment of what comes after the last record of what stands there, whatever a clock says.
+
+    One that was put back would make it look as if somebody had set the apparatus later.
+    """
+    latest = kept_apparatus.latest_setups(session, [apparatus_id]).get(apparatus_id)
+    return max(moment, latest.stood_at) if latest else moment
+
+
 def try_on_piece(
     session: ClubSession,
     apparatus_id: int,

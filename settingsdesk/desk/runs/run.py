@@ -403,7 +403,8 @@ def end(session: ClubSession, run_id: int) -> int:
     if run_id in held_up(session):
         renews_records(session)
     if latest.word != word_of(Ended()):
-        row.events.append(_row(latest.number + 1, session.by, Ended()))
+        moment = desk_apparatus.not_before_it_stood(session, row.apparatus_id, utc_now())
+        row.events.append(_row(latest.number + 1, session.by, Ended(), moment))
         row.over_at = row.over_at or utc_now()
         session.flush()
     return row.rotation_id

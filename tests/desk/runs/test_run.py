@@ -39,6 +39,7 @@ from settingsdesk.store.findings import Finding
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import BY, TONIGHT, confirm, ordered, turn
+from tests.moving_clock import MovingClock
 
 
 def withdraw(session: Session, apparatus_id: int) -> None:
@@ -378,6 +379,19 @@ class TestTakenUpAgain:
             read = desk_run.read_off(session, present, now.number, before.run.stands)
         assert not read.must_be_read_off
         assert read.run.change.steps[0].phase is Phase.SLACKEN
+
+    def test_a_clock_that_was_put_back_before_its_end_makes_nobody_read_them(
+        self, demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """What stands there was recorded at a later hour than the end, and not after it."""
+        clock = MovingClock(monkeypatch)
+        run_id = ordered(demo_club, OrderRequest())
+        turn(demo_club, run_id)
+        clock.put(hours=-1)
+        with demo_club.work(by="a volunteer", writes=True) as session:
+            desk_run.end(session, run_id)
+
+        assert not self.taken_up(demo_club, run_id).must_be_read_off
 
     def test_not_beside_another_that_is_under_way_there(self, demo_club: DemoClub) -> None:
         before = self.ended(demo_club)
