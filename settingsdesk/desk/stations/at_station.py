@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
@@ -95,12 +94,6 @@ def waiting(session: ClubSession, here: AtStation) -> OrderLine | None:
         return None
     lines = start_orders.at_station(session, here.phone.session_id, here.phone.apparatus_id)
     return next(line for line in lines if line.rotation_id == rotation_id)
-
-
-def day_of(session: ClubSession, here: AtStation, rotation_id: int) -> date:
-    """For which day one of the station's rotations is planned."""
-    lines = start_orders.at_station(session, here.phone.session_id, here.phone.apparatus_id)
-    return next(line for line in lines if line.rotation_id == rotation_id).session.held_on
 
 
 class NotThisStation(SettingsDeskError):

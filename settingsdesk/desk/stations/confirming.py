@@ -16,17 +16,12 @@ from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.refusals import ScaleChanged
 from settingsdesk.desk.runs.run import RunNow, RunView
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.stations.at_station import (
-    AtStation,
-    NotThisStation,
-    at_station,
-    day_of,
-    waiting,
-)
+from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.run import NotNow, Stage
+from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.work import ClubSession
@@ -106,7 +101,7 @@ def begin(
     here = at_station(session, phone)
     if here.begun(rotation_id):
         return here
-    _must_be_of(session, here, rotation_id, of_day)
+    _must_be_of(session, phone, of_day)
     if here.piece.setup is not None and here.piece.setup != tuple(stands):
         raise NotNow(
             Sentence(
@@ -120,9 +115,9 @@ def begin(
     return replace(here, rows=tuple(rows))
 
 
-def _must_be_of(session: ClubSession, here: AtStation, rotation_id: int, of_day: str) -> None:
-    """That a rotation is of today, or of a day for which it was answered that it begins now."""
-    planned, now = day_of(session, here, rotation_id), today()
+def _must_be_of(session: ClubSession, phone: PhoneIn, of_day: str) -> None:
+    """That the station is of today, or of a day for which it was answered that it begins now."""
+    planned, now = kept_meets.session_by_id(session, phone.session_id).held_on, today()
     if planned not in (now, _read_day(of_day)):
         raise NotNow(
             Sentence(
