@@ -70,6 +70,15 @@ def for_kind_or_lacking(
     return with_setting(session, kept_settings.models_of_kind(kind.key), sought, ticked)
 
 
+def lacking(session: ClubSession, kind: Kind, groups: Collection[str]) -> tuple[Member, ...]:
+    """Who of some groups has no setting for a kind of apparatus; of no group, nobody."""
+    models = kept_settings.models_of_kind(kind.key)
+    squad = kept_athletes.of_squad()
+    without, _ = _some(session, kept_settings.with_one(squad, models, lacking=True))
+    named = {name for name in groups if name}
+    return tuple(member for member in without if member.person.group_name in named)
+
+
 def with_setting(
     session: ClubSession,
     models: Models,

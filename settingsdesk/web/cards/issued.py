@@ -1,5 +1,7 @@
 """Cards: choosing whose, printing them, finding one by its code, withdrawing one."""
 
+from collections.abc import Iterator
+
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -10,9 +12,12 @@ from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.issued import NeverIssued
 from settingsdesk.desk.cards.read_off import PrintedElsewhere, read_off
 from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, choosing
+from settingsdesk.desk.squad.choosing import Offer
+from settingsdesk.domain.base.figures import lower_first
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.domain.settings.lengths_line import read_line
 from settingsdesk.store.work import ClubSession
@@ -108,7 +113,7 @@ def choose(apparatus_id: int) -> Page:
                 ids,
                 with_club=bool(form.with_club.data),
             )
-            for sentence in nameless.values():
+            for sentence in (*nameless.values(), *_no_card_for(session, piece, offer)):
                 flash(sentence)
             return redirect(_address("cards.ready", apparatus_id, form.size.data or "", ids), 303)
     page = render_template(
@@ -195,6 +200,16 @@ def _told_by(session: ClubSession, typed: str) -> str:
             if not shown.line:
                 raise PrintedElsewhere from refusal
     return converting(session, read_line(shown.line))
+
+
+def _no_card_for(session: ClubSession, piece: Piece, offer: Offer) -> Iterator[str]:
+    """Who of the groups whose cards are made has none, since no setting is entered."""
+    groups = {one.person.group_name for one in offer.ticked}
+    lacking = choosing.lacking(session, piece.model.kind, groups)
+    if lacking:
+        names = "; ".join(member.listed_name for member in lacking)
+        kind = lower_first(piece.model.kind.name)
+        yield f"No card for {names}: no setting for {kind} is entered."
 
 
 def _preselected(session: ClubSession) -> list[int]:

@@ -99,6 +99,18 @@ class TestMakingCards:
         for athlete_id, state in zip(ids, ("! Out of date", "✓ Newest"), strict=True):
             assert state in demo_pages.get(f"/cards/athlete/{athlete_id}").text
 
+    def test_whoever_of_the_same_group_has_no_setting_is_named_and_nobody_of_another(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Else somebody stands at the bars without a card, and nobody knew."""
+        with demo_club.work(writes=True) as session:
+            athletes.add(session, Person("Neu", "Ana", group_name="Girls 1"))
+            athletes.add(session, Person("Neu", "Bo", group_name="Girls 2"))
+        page = make(demo_pages, girls(demo_club, 2))
+
+        told = "No card for Neu, Ana: no setting for uneven bars is entered."
+        assert page.banners == [told]
+
     def test_nobody_chosen_is_said_beside_the_names(self, demo_pages: Reader) -> None:
         page = make(demo_pages, [])
 
