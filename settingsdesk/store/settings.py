@@ -268,12 +268,15 @@ def any_beside(session: Session) -> bool:
     return session.scalar(select(Setting.id).where(_IS_BESIDE).limit(1)) is not None
 
 
-def models_of_squad(session: Session) -> set[int]:
-    """The numbers of the models that somebody of the present squad has a setting for."""
-    of_squad = select(Setting.id).join(Setting.athlete)
-    of_squad = of_squad.where(Athlete.meet_id.is_(None), Athlete.left_on.is_(None))
-    somebodys = of_squad.where(Setting.model_id == ApparatusModel.id).exists()
-    return set(session.scalars(select(ApparatusModel.id).where(somebodys)))
+def models_of_squad(session: Session) -> Sequence[int]:
+    """The numbers of the models that somebody of the present squad has a setting for.
+
+    The one for which most have one comes first.
+    """
+    asked = select(Setting.model_id).join(Setting.athlete).group_by(Setting.model_id)
+    asked = asked.where(Athlete.meet_id.is_(None), Athlete.left_on.is_(None))
+    most_first = func.count(Setting.athlete_id.distinct()).desc()
+    return session.scalars(asked.order_by(most_first, Setting.model_id)).all()
 
 
 def athletes_by_mark(session: Session, model_id: int) -> Sequence[int]:

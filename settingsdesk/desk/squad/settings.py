@@ -394,9 +394,9 @@ def newest_number(session: ClubSession) -> int:
 
 
 def models_of_squad(session: ClubSession) -> list[ModelVersion]:
-    """The models that somebody of the squad has a setting for."""
-    used = kept_settings.models_of_squad(session)
-    return [version for version in desk_models.all_models(session) if version.id in used]
+    """The models that somebody of the squad has a setting for; first that for which most have."""
+    known = {version.id: version for version in desk_models.all_models(session)}
+    return [known[one] for one in kept_settings.models_of_squad(session) if one in known]
 
 
 def _carried(versions: Iterable[SettingVersion], piece: Piece, purpose: Purpose) -> Carried | None:

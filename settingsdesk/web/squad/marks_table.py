@@ -134,10 +134,10 @@ def marks() -> Page:
 
 
 def _first(session: ClubSession, scales: Sequence[OnScale]) -> OnScale:
-    """The scale of a model that somebody of the squad has a setting for, where there is one."""
-    used = {version.id for version in desk_settings.models_of_squad(session)}
+    """The scale of the model for which most of the squad have a setting, where anybody has one."""
     usual = marks_table.usual_scales(scales)
-    return next((one for model_id, one in usual.items() if model_id in used), scales[0])
+    used = (version.id for version in desk_settings.models_of_squad(session))
+    return next((usual[model_id] for model_id in used if model_id in usual), scales[0])
 
 
 def _sent(session: ClubSession) -> list[Member]:
@@ -195,7 +195,7 @@ def _say_kept(
     kept = Series([names[change.athlete_id] for change in changes], "and")
     is_usual = all(row.purpose is USUAL for row in rows)
     called = named_for(scale.version.model.name, rows[0].purpose)
-    told = f"Kept for {called}: the marks of {kept}."
+    told = f"The marks of {kept} are kept for {called}."
     if is_usual and any(change.version > 1 for change in changes):
         told += " Cards printed before are out of date."
     outside = [
@@ -204,5 +204,5 @@ def _say_kept(
         if desk_rule_books.outside_any(books, change.setting)
     ]
     if outside:
-        told += f" Outside a rule book, see their pages: {Series(outside, 'and')}."
+        told += f" Outside a rule book: {Series(outside, 'and')}; their pages say more."
     tell(told, *([(url_for("cards.index"), "Print cards")] if is_usual else []))

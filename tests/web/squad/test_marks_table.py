@@ -37,7 +37,7 @@ class TestChanging:
         assert table.value("spread_1") == "170.0"
         kept = table.send(SAVE, spread_1="176.0", reason="grown")
         assert kept.heading == "Marks of the athletes"
-        assert kept.banners[0].startswith("Kept for Hall frame A: the marks of Jagna B.")
+        assert kept.banners[0].startswith("The marks of Jagna B. are kept for Hall frame A.")
         assert kept.value("spread_1") == "176.0"
         assert wanted_mm(demo_club)[:2] == before[:2]
         with demo_club.work() as session:
@@ -53,7 +53,7 @@ class TestChanging:
         assert "Jagna B.: rail spread stays at mark 170.0, and its length becomes" in asked.text
         assert wanted_mm(demo_club) == before
         assert asked.value("high_rail_1") == "6"
-        assert asked.send(SAVE).banners[0].startswith("Kept for Hall frame A")
+        assert asked.send(SAVE).banners[0].startswith("The marks of Jagna B. are kept")
         assert wanted_mm(demo_club) != before
 
     def test_one_bad_cell_loses_nothing_of_the_others(

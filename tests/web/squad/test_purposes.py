@@ -95,6 +95,42 @@ class TestEnteringOne:
         assert "enter that one for Travel frame B first" in page.text
 
 
+class TestTheTable:
+    def test_is_for_each_and_says_by_which_cards_go(
+        self, beside: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = demo_pages.get("/athletes/marks?on=apparatus-1&purpose=training")
+        assert "Hall frame A at Bars by the window, for training." in page.text
+        assert "cards and meets go by the settings for competition" in page.text
+        assert (page.value("spread_1"), page.value("spread_2")) == ("180.0", "")
+
+        typed = {"low_rail_2": "4", "high_rail_2": "4", "spread_2": "165.0"}
+        kept = page.send("Save the marks", **typed)
+        assert kept.banners[0] == "The marks of Defne Ç. are kept for Hall frame A, for training."
+        assert kept.value("spread_2") == "165.0"
+        with demo_club.work() as session:
+            usual = settings.latest(session, 2, 1)
+        assert usual is not None
+        assert usual.version == 1
+
+    def test_of_a_word_that_is_none_it_is_the_usual_one(self, demo_pages: Reader) -> None:
+        page = demo_pages.get("/athletes/marks?on=apparatus-1&purpose=warm-up")
+        assert page.value("spread_1") == "170.0"
+        assert "Settings for" not in page.text
+
+    def test_whoever_has_no_usual_one_is_told_at_the_cell(
+        self, beside: Page, demo_pages: Reader
+    ) -> None:
+        ana = demo_pages.get("/athletes/new").send("Add the athlete", given_name="Ana").address
+        number = ana.rpartition("/")[2]
+        typed = {f"low_rail_{number}": "4", f"high_rail_{number}": "4", f"spread_{number}": "165.0"}
+        page = demo_pages.get("/athletes/marks?on=apparatus-1&purpose=training").send(
+            "Save the marks", **typed
+        )
+        assert page.status == 400
+        assert "beside the usual one, for competition: enter that one" in page.mistakes[0]
+
+
 class TestTheList:
     def test_says_for_what_else_somebody_has_one(self, beside: Page, demo_pages: Reader) -> None:
         page = demo_pages.get("/athletes/?q=jagna")
