@@ -61,7 +61,6 @@ TESTED_IN = {
     "web/hall/test_calibrations.py": "web/hall: kept_marks tape_form",
     "web/hall/test_conversions.py": "web/hall: conversion_form",
     "web/squad/test_setting_pages.py": "web/frame: axis_fields; web/squad: setting_forms",
-    "web/squad/test_athletes.py": "web/frame: shown",
     "web/squad/test_erasing.py": "web/squad: kept keeping what_is_kept",
     "web/rotations/test_making_rotations.py": "web/squad: choosing",
     "web/lists/test_sheets.py": "web/frame: sent_in",

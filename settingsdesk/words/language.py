@@ -5,13 +5,14 @@ write them; ``languages`` says which there are.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from decimal import Decimal
-from functools import lru_cache
+from functools import lru_cache, reduce
 from gettext import NullTranslations
 from typing import Any
+from unicodedata import bidirectional
 
 from babel import Locale
 from babel.dates import format_date, format_time
@@ -19,7 +20,15 @@ from babel.lists import format_list
 from babel.numbers import format_decimal
 
 from settingsdesk.domain.base.figures import Length
-from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence, Series, marked
+from settingsdesk.domain.base.sentences import (
+    Between,
+    Counted,
+    Day,
+    Moment,
+    Sentence,
+    Series,
+    marked,
+)
 from settingsdesk.domain.base.units import Unit
 
 APART, TOGETHER = "\u2068", "\u2069"
@@ -31,6 +40,15 @@ _RUNS_BACK = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
 """Hebrew, Arabic, and what is written beside them from right to left."""
 
 _MOMENT = marked("%(day)s, %(time)s")
+
+_JOINED: Mapping[Between, str] = {
+    ", ": marked("%(before)s, %(after)s"),
+    "; ": marked("%(before)s; %(after)s"),
+    ". ": marked("%(before)s. %(after)s"),
+    " ": marked("%(before)s %(after)s"),
+}
+"""How two parts of a series stand beside each other: a language has its own stops, and some have
+no blank behind them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,10 +137,13 @@ class Language:
     def keeps_apart(self, fact: Any) -> bool:
         """Whether something must not be drawn into the direction of what stands beside it.
 
-        In lines that run from right to left that is everything; in others what itself runs so, or
-        the marks behind an Arabic name would change places.
+        In lines that run from right to left that is everything but what runs so at both its ends;
+        in others what itself runs so, or the marks behind an Arabic name would change places.
         """
-        return fact != "" and (self.is_rtl or bool(_RUNS_BACK.search(str(fact))))
+        if fact == "":
+            return False
+        text = str(fact)
+        return not _is_at_home(text) if self.is_rtl else bool(_RUNS_BACK.search(text))
 
     def _sentence(self, words: Sentence) -> str:
         return self.catalogue.gettext(words.form) % self._facts(words.facts)
@@ -141,13 +162,30 @@ class Language:
         return self.apart(fact)
 
     def _series(self, words: Series) -> str:
-        said = tuple(map(self._fact, words.parts))
+        said: Sequence[str] = tuple(map(self._fact, words.parts))
         match words.between:
             case "and":
                 return format_list(said, "standard", locale=self.locale)
             case "or":
                 return format_list(said, "or", locale=self.locale)
-        return words.between.join(said)
+            case " / ":
+                return " / ".join(said)
+        form = self.catalogue.gettext(_JOINED[words.between])
+        return reduce(
+            lambda before, after: form % {"before": before, "after": after}, said or ("",)
+        )
+
+
+def _is_at_home(text: str) -> bool:
+    """Whether it lies in a line from right to left as it would apart: what is at its ends runs so,
+    or is kept apart itself.
+    """
+    first, last = text[0], text[-1]
+    return (first == APART or _runs_back(first)) and (last == TOGETHER or _runs_back(last))
+
+
+def _runs_back(sign: str) -> bool:
+    return bidirectional(sign) in ("R", "AL")
 
 
 @lru_cache(maxsize=4096)

@@ -12,12 +12,14 @@ from settingsdesk.domain.base.figures import (
     length_in_words,
     length_on_floor,
 )
-from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series
+from settingsdesk.domain.base.sentences import Between, Counted, Moment, Sentence, Series
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.changeover.changeover import PulledFirst
 from settingsdesk.domain.hall.models import Axis, AxisTimes
 from settingsdesk.domain.hall.starters import STARTERS
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.words.language import ENGLISH, Language
+from settingsdesk.words.languages import spoken
 from tests.words.pseudo import marked_language, plain
 
 POLISH = Language(Locale("pl"))
@@ -77,6 +79,57 @@ class TestAnother:
         ]
         assert [text[:8] for text in said] == ["‹form 0:", "‹form 1:", "‹form 2:"]
         assert list(map(plain, said)) == ["1 hole", "2 holes", "5 holes"]
+
+
+class TestAnothersStops:
+    PARTS = (Sentence("front"), Sentence("back"), "Alma")
+
+    @pytest.mark.parametrize(
+        ("tag", "between", "joined"),
+        [
+            ("de", ", ", "vorn, hinten, Alma"),
+            ("fr", "; ", "avant\u00a0; arrière\u00a0; Alma"),
+            ("ja", ", ", "前、後ろ、Alma"),
+            ("ja", "; ", "前。後ろ。Alma"),
+            ("ja", ". ", "前。後ろ。Alma"),
+            ("ar", ", ", "الأمام، الخلف، \u2068Alma\u2069"),
+            ("ar", "; ", "الأمام؛ الخلف؛ \u2068Alma\u2069"),
+            ("ar", " / ", "الأمام / الخلف / \u2068Alma\u2069"),
+        ],
+    )
+    def test_stand_between_the_parts_of_a_series(
+        self, tag: str, between: Between, joined: str
+    ) -> None:
+        assert spoken(tag).said(Series(self.PARTS, between)) == joined
+
+    def test_are_not_there_in_a_series_of_nothing(self) -> None:
+        assert spoken("ja").said(Series((), ", ")) == ""
+
+    def test_an_end_that_was_kept_as_text_is_said_in_it(self) -> None:
+        """A run keeps it by its English words; what a hall calls its ends by itself stays so."""
+        ja = spoken("ja")
+        assert ja.said(PulledFirst(0, "front end", 12).why).startswith("前側から")
+        assert ja.said(PulledFirst(0, "window end", 12).why).startswith("window側から")
+
+
+class TestFromRightToLeft:
+    @pytest.mark.parametrize(
+        ("fact", "is_kept"),
+        [
+            ("Alma", True),
+            ("5", True),
+            ("العارضة العليا", False),
+            ("العارضة 5", True),
+            ("العارضة \u20685\u2069", False),
+            ("Alma والعارضة", True),
+            ("", False),
+        ],
+    )
+    def test_only_what_would_be_drawn_elsewhere_is_kept_apart(
+        self, fact: str, is_kept: bool
+    ) -> None:
+        """Each pair of signs for it weighs six bytes on a page that has little room."""
+        assert spoken("ar").keeps_apart(fact) is is_kept
 
 
 class TestTheReadersUnit:

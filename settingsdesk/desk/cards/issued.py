@@ -401,8 +401,11 @@ def find(session: ClubSession, code_key: CodeKey, code: str) -> IssuedCard:
 def holder_of(store: Store, code: str) -> Holder:
     """The club and the card of a scanned code.
 
-    ``NeverIssued`` or another ``NoSuchCard``, ``CardHasEnded`` where the code opens nothing.
+    ``NotAWholeCode`` where it is none, ``NeverIssued`` or another ``NoSuchCard``, ``CardHasEnded``
+    where it opens nothing.
     """
+    if not is_scanned(code):
+        raise NotAWholeCode
     return _holder(store.row(kept_cards.HOLDER_OF, code_hash=code_hash(code.upper())))
 
 
@@ -679,8 +682,8 @@ class NoSuchCard(SettingsDeskError):
     """A code that opens no card: never issued, revoked, of who has left, of a closed club."""
 
     sentence = Sentence(
-        "No card that counts has this code. Compare it with the card; if it is right, the card"
-        " was cancelled: ask the coach for a new one, and set nothing by this one"
+        "No card that counts here has this code. Compare it with the card; if it is right, the card"
+        " does not count any more: ask the coach for a new one, and set nothing by this one"
     )
 
 
@@ -689,6 +692,19 @@ class NeverIssued(NoSuchCard):
 
     Whoever holds the card is told no more than of one that was cancelled.
     """
+
+
+class NotAWholeCode(NoSuchCard):
+    """The address ends in another code than a square carries, such as the short one of a card.
+
+    That one opens no page, since it could be guessed, and whether there is such a card is not said.
+    """
+
+    sentence = Sentence(
+        "This address needs the long code that the card’s square code carries. The short code"
+        " beside it is for the coach and the station, and opens no page. Scan the square code with"
+        " the phone's camera to see whether the card counts"
+    )
 
 
 class CardHasEnded(NoSuchCard):

@@ -74,7 +74,7 @@ class PrintedElsewhere(SettingsDeskError):
 
     sentence = (
         "No card of this desk has this code: compare it with the card. If another club printed it,"
-        " type the line of digits that stands on it behind “In any hall”"
+        " type the long line of digits that is printed on it"
     )
 
 

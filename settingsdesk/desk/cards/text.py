@@ -11,7 +11,6 @@ from settingsdesk.desk.hall.apparatus import (
     NOT_MEASURED_HERE,
     PARTLY_TAPED,
     PARTLY_TAPED_FROM,
-    SEEN_FROM_END,
     TAPED,
     TAPED_FROM,
 )
@@ -22,7 +21,7 @@ from settingsdesk.desk.squad.typed_marks import mark_told
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import length_in_words
-from settingsdesk.domain.base.kinds import KINDS, kind_of
+from settingsdesk.domain.base.kinds import AN_END, KINDS, kind_of
 from settingsdesk.domain.base.sentences import Sentence, Series, marked, recognised
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
@@ -75,7 +74,7 @@ FORMS = tuple(
             PARTLY_TAPED,
             *AS_SAID_THEN,
             *reversed(AS_FIRST_SAID.values()),
-            SEEN_FROM_END,
+            AN_END,
             *RAISE_FORMS,
             *UNMEASURED_FORMS,
             *MATS_FORMS,

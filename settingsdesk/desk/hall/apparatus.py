@@ -17,7 +17,7 @@ from settingsdesk.desk.hall.models import ModelVersion, NameTaken
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, length_in_words
-from settingsdesk.domain.base.kinds import FRONT_AND_BACK
+from settingsdesk.domain.base.kinds import AN_END, FRONT_AND_BACK
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.calibration import Calibration
@@ -33,7 +33,6 @@ from settingsdesk.store.work import ClubSession
 LONGEST_END_NAME = 20  # characters: "front end" and the like stand beside a mark on a phone
 
 NOT_MEASURED_HERE = marked("scale of the model, not measured on this apparatus")
-SEEN_FROM_END = marked("%(end)s end")
 TAPED = marked("taped here, %(day)s")
 TAPED_FROM = marked("taped here, %(first)s to %(day)s")
 PARTLY_TAPED = marked("taped here in part, %(day)s")
@@ -109,12 +108,12 @@ class Piece:
     def seen_from(self) -> str:
         """The end from which it is drawn; empty where both look the same."""
         is_told = self.model.kind.ends_called == FRONT_AND_BACK
-        return Sentence(SEEN_FROM_END, end=self.ends_called[0]) if is_told else ""
+        return Sentence(AN_END, end=self.ends_called[0]) if is_told else ""
 
     @property
     def far_end(self) -> str:
         """The end that is before who stands there."""
-        return Sentence(SEEN_FROM_END, end=self.ends_called[1])
+        return Sentence(AN_END, end=self.ends_called[1])
 
     @property
     def model_id(self) -> int:

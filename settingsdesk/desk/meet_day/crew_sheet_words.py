@@ -154,12 +154,12 @@ def warning(sheet: CrewSheet) -> str:
     found = sheet.warm_up
     if found is None or not found.too_short:
         return ""
-    turns = ", ".join(str(short.place) for short in found.too_short)
+    turns = Series([str(short.place) for short in found.too_short], ", ")
     worst = max(found.too_short, key=lambda short: short.needs_s - short.has_s)
     return Counted(
-        "Too short: at turn %(turns)s the change-over takes longer than the warm-up gives; there it"
-        " takes %(needs)s, and the warm-up gives %(has)s. Tell the jury before the session, set"
-        " with more people, and leave out no check for it.",
+        "Too short: at turn %(turns)s the change-over takes longer than the warm-up gives; at turn"
+        " %(worst)s it takes %(needs)s, and the warm-up gives %(has)s. Tell the jury before the"
+        " session, set with more people, and leave out no check for it.",
         "Too short: at turns %(turns)s the change-overs take longer than the warm-up gives; at turn"
         " %(worst)s they take %(needs)s, and it gives %(has)s. Tell the jury before the session,"
         " set with more people, and leave out no check for it.",
@@ -264,7 +264,7 @@ def sums(sheet: CrewSheet) -> list[str]:
     if found is None:
         return told
     rule = found.warm_up
-    source = ", ".join(part for part in (rule.source, rule.edition) if part)
+    source = Series([part for part in (rule.source, rule.edition) if part], ", ")
     told.append(
         Sentence(
             "Warm-up: %(rule)s (%(source)s; %(standing)s).",
@@ -288,7 +288,7 @@ def uncounted(sheet: CrewSheet) -> str:
         "Without what comes before turn %(turns)s.",
         "Without what comes before turns %(turns)s.",
         len(sheet.uncounted),
-        turns=", ".join(map(str, sheet.uncounted)),
+        turns=Series([str(place) for place in sheet.uncounted], ", "),
     )
 
 

@@ -4,9 +4,12 @@ from collections.abc import Mapping
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.order_request import OrderRequest
-from settingsdesk.domain.base.sentences import Counted, Sentence, Series
+from settingsdesk.domain.base.sentences import Counted, Sentence, Series, marked
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
+
+A_GROUP = marked("group %(number)s")
+"""What a group is called that has no name."""
 
 Part = tuple[str, int]
 """A part of an ``OrderRequest``: the name of a field, and where it holds several, which of them."""
@@ -37,7 +40,7 @@ def called_group(asked: OrderRequest, number: int) -> str:
     """What a group is called."""
     if number < len(asked.group_names):
         return asked.group_names[number]
-    return Sentence("group %(number)s", number=number + 1)
+    return Sentence(A_GROUP, number=number + 1)
 
 
 def _groups(asked: OrderRequest) -> Sentence:

@@ -17,6 +17,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Block, PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.view import RotationView, with_order
+from settingsdesk.desk.rotations.wishes_in_words import A_GROUP
 from settingsdesk.desk.runs.refusals import (
     LONGEST_HOLD_UP,
     ConfirmedMeanwhile,
@@ -31,7 +32,8 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.squad.settings import Carried
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.kinds import AN_END
+from settingsdesk.domain.base.sentences import Sentence, Series, recognised
 from settingsdesk.domain.changeover.changeover import Frame, ends_at
 from settingsdesk.domain.changeover.happenings import (
     Begun,
@@ -111,7 +113,7 @@ class RunNow:
     @property
     def name(self) -> str:
         """What that rotation is called, with the group whose part it is."""
-        return ", ".join(filter(None, (self.row.rotation.name, self.part)))
+        return _with_part(self.row.rotation.name, self.part)
 
     @property
     def number(self) -> int:
@@ -222,7 +224,7 @@ def begin(
         part = running.events[0].told.get("part", "") if group is not None else ""
         if running.rotation_id == rotation_id and part in ("", _called(view, group)):
             return running.id
-        raise RunUnderWay(piece.name, ", ".join(filter(None, (running.rotation.name, part))))
+        raise RunUnderWay(piece.name, _with_part(running.rotation.name, part))
     piece.must_know_its_drop()
     ends = ends_at(piece.model, piece.must_stand_somewhere())
     block = _block(view, group)
@@ -463,8 +465,13 @@ def lean_measured(
     ``side`` and ``end`` are those of ``square.Lean``. Raises what ``confirm`` does.
     """
     now = loaded(session, run_id)
-    called = "" if end is None else f"{now.piece.ends_called[end]} end"
+    called = "" if end is None else Sentence(AN_END, end=now.piece.ends_called[end])
     return go_on(session, now, seen, LeanMeasured(side, called, by_mm))
+
+
+def _with_part(rotation: str, part: str) -> str:
+    """A rotation's name with the group, kept as text, whose part it is; empty where all turns."""
+    return Series((rotation, recognised(part, [A_GROUP])), ", ") if part else rotation
 
 
 def join(session: ClubSession, now: RunNow, seen: int, athlete_ids: Collection[int]) -> RunNow:

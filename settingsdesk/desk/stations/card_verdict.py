@@ -264,9 +264,9 @@ NO_CARD_OF_THIS_DESK = Verdict(
     Kind.UNKNOWN,
     Sentence("No card of this desk"),
     Sentence(
-        "No card that counts here has this code. If another club printed it, type the line of"
-        " digits that stands on it behind “In any hall”. If this desk printed it, compare the code;"
-        " if it is right, set nothing by this one, and ask the coach."
+        "No card that counts here has this code. If another club printed it, type the long line of"
+        " digits that is printed on it. If this desk printed it, compare the code; if it is right,"
+        " set nothing by this one, and ask the coach."
     ),
 )
 

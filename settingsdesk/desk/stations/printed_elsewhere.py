@@ -27,7 +27,7 @@ PRINTED_ELSEWHERE = Sentence(
     " count."
 )
 TYPE_ITS_LINE = Sentence(
-    "Its code opens nothing here: if a line of digits stands on it behind “In any hall”, type that."
+    "Its code opens nothing here: if a long line of digits is printed on it, type that."
 )
 
 

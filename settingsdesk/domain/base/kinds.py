@@ -102,6 +102,8 @@ class AxisKind:
 FRONT_AND_BACK = (Sentence("front"), Sentence("back"))
 LEFT_AND_RIGHT = (Sentence("left"), Sentence("right"))
 """What the ends are called where a hall has no names of its own."""
+AN_END = marked("%(end)s end")
+"""An end of the apparatus, by what it is called where it stands."""
 
 _CLOSE_BY = Sentence("the apparatus")
 _EITHER_SIDE = (Sentence("one side"), Sentence("the other side"))
@@ -179,7 +181,7 @@ def _at(form: str, ends: tuple[Sentence, Sentence]) -> tuple[Sentence, Sentence]
     return Sentence(form, end=ends[0]), Sentence(form, end=ends[1])
 
 
-_RAIL_ENDS = _at(marked("%(end)s end"), FRONT_AND_BACK)
+_RAIL_ENDS = _at(AN_END, FRONT_AND_BACK)
 _ON_A_STAND = Sentence("step on a stand or the mounting steps")
 _HOLD_THE_RAIL = (Sentence("hold this end of the rail"), _OPEN_THE_LOCK)
 UPPER_EDGE = Sentence("upper edge of the rail")

@@ -12,8 +12,8 @@ from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import length_in_words
-from settingsdesk.domain.base.kinds import Kind
-from settingsdesk.domain.base.sentences import Sentence, marked
+from settingsdesk.domain.base.kinds import AN_END, FRONT_AND_BACK, Kind
+from settingsdesk.domain.base.sentences import Sentence, marked, recognised
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move, rounds_of_moves, share_s
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, NotASetup, Procedure, Setup
@@ -60,6 +60,9 @@ TO_STAGE = marked("Tension %(side)s: to %(stage)s")
 EACH_IN_TURN = marked("Tension %(side)s, each in turn: to %(stage)s")
 
 
+_ENDS = (AN_END, *(end.form for end in FRONT_AND_BACK))
+
+
 @dataclass(frozen=True, slots=True)
 class PulledFirst:
     """What pulls against a lean, or a skew in plan, that was measured: it is tensioned first.
@@ -84,7 +87,7 @@ class PulledFirst:
             return Sentence(
                 "begin at the %(end)s: that pulls against the skew of %(length)s that was measured;"
                 " pulling the other side first would make it worse",
-                end=self.end,
+                end=recognised(self.end, _ENDS),
                 length=self.by,
             )
         return Sentence(

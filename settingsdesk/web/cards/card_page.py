@@ -22,7 +22,13 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts, whence
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import paper_language, remarks
-from settingsdesk.desk.cards.issued import CardHasEnded, Holder, NoSuchCard, ScannedCard
+from settingsdesk.desk.cards.issued import (
+    CardHasEnded,
+    Holder,
+    NoSuchCard,
+    NotAWholeCode,
+    ScannedCard,
+)
 from settingsdesk.desk.cards.remarks import (
     LONGEST_REMARK,
     NothingSaid,
@@ -203,7 +209,8 @@ def opens_nothing(refusal: NoSuchCard) -> tuple[str, int]:
             "Nothing to do: the meet of this card is over. It counted until %(counted_until)s",
             counted_until=Day(refusal.counted_until),
         )
-    return render_template("cards/card_page/none.html", sentence=sentence), 404
+    is_whole = not isinstance(refusal, NotAWholeCode)
+    return render_template("cards/card_page/none.html", sentence=sentence, is_whole=is_whole), 404
 
 
 def _is_of_the_past(refusal: CardHasEnded) -> bool:

@@ -46,6 +46,9 @@ UNITS: Mapping[Unit, Sentence] = {
 }
 """What a reader may have lengths in."""
 
+STOPS = (".", "!", "?", "…", "。", "！", "？", "؟")
+"""What ends a sentence of the program, or of people who write in any of the languages."""
+
 READER = "reader"
 COOKIE = "settingsdesk-reader"
 A_YEAR_S = 365 * 24 * 3600
@@ -98,12 +101,13 @@ def said(words: str) -> str:
 
 def listed(parts: Iterable[object], between: Between = "and") -> str:
     """Several names or words, as the language lists them: "front end and back end"."""
-    return said(Series([str(part) for part in parts], between))
+    words = [part if isinstance(part, str) else str(part) for part in parts]
+    return said(Series(words, between))
 
 
 def in_full(words: str) -> str:
     """Words that may go on as they stand, with the stop that ends a sentence in that language."""
-    if words[-1:] in (".", "!", "?"):
+    if words.endswith(STOPS):
         return said(words)
     return said(Sentence("%(sentence)s.", sentence=words))
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping
 from datetime import datetime
+from functools import partial
 from itertools import groupby
 from typing import Any, Protocol, TypeVar
 
@@ -20,11 +21,12 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import compared_length, format_length
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
-from settingsdesk.domain.base.sentences import Series
+from settingsdesk.domain.base.sentences import Sentence, Series
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.mats import Mats
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
 from settingsdesk.domain.settings.end_view import DimensionText, end_view, small_view
+from settingsdesk.web.frame.language import said
 from settingsdesk.web.frame.work import coach
 
 day = day_in_words
@@ -101,11 +103,26 @@ _GIVEN_AND_INITIAL = re.compile(r"[\w’-]+ \w\.(?!\w)")
 
 
 def loud(words: str) -> str:
-    """Words with the rails as they are called out across a hall: "LOW-rail side"."""
-    return _RAIL.sub(lambda rail: f"{rail[1].upper()}{rail[2]}", words)
+    """Words of the reader's language with the rails as they are called out: "LOW-rail side".
+
+    A language without capitals says them as ever: their words differ enough there.
+    """
+    for rail in _RAILS:
+        called_out = said(rail)
+        there = re.escape(called_out).replace(r"\ ", "[ -]")
+        louder = partial(_as_loud, called_out)
+        words = re.sub(rf"\b{there}\b", louder, words, flags=re.IGNORECASE)
+    return words
 
 
-_RAIL = re.compile(r"\b(low|high)([ -]rail)\b", re.IGNORECASE)
+def _as_loud(called_out: str, found: re.Match[str]) -> str:
+    """What was found, in capitals where those of the catalogue are."""
+    signs = zip(called_out, found[0], strict=True)
+    return "".join(sign.upper() if loud.isupper() else sign for loud, sign in signs)
+
+
+_RAILS = (Sentence("LOW rail"), Sentence("HIGH rail"))
+"""As they stand behind "height of the" and "side of the", in capitals what tells them apart."""
 
 
 def moment(at: datetime) -> str:

@@ -168,5 +168,7 @@ def _classes(shape: Shape) -> str:
 
 
 def _figure(mm: float) -> str:
-    """A number as SVG reads it, without a tail of noughts."""
-    return f"{round(mm, 1) + 0.0:g}" if abs(mm) < 100_000 else str(round(mm))
+    """A number as SVG reads it, without a tail of noughts; what is long to the millimetre, which no
+    screen shows.
+    """
+    return f"{round(mm, 1) + 0.0:g}" if abs(mm) < 1000 else str(round(mm))

@@ -2,7 +2,7 @@
 
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.runs.run import RunView
-from settingsdesk.domain.base.sentences import Counted, Sentence, marked
+from settingsdesk.domain.base.sentences import Counted, Sentence, Series, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import PulledFirst
 from settingsdesk.domain.changeover.happenings import (
@@ -71,7 +71,7 @@ def in_words(view: RunView, what: Happening) -> Sentence:
             return Sentence("Checked by %(name)s", name=second)
         case Joined(turns=turns):
             names = dict.fromkeys(_name(view, turn.athlete_id) for turn in turns)
-            return Sentence("Added: %(names)s", names=", ".join(names))
+            return Sentence("Added: %(names)s", names=Series(list(names), ", "))
         case NotHere() | Arrived() | PassedOver():
             return _of_an_athlete(_name(view, what.athlete_id), what)
         case _:

@@ -186,6 +186,14 @@ class TestTheCardOnAPhone:
             assert page.response.headers["Referrer-Policy"] == "no-referrer"
             assert page.response.headers.getlist("Set-Cookie") == []
 
+    def test_a_short_code_is_not_said_to_be_of_a_cancelled_card(self, scanner: Reader) -> None:
+        """Nobody looked whether there is such a card: nothing is said of whether it counts."""
+        short, whole = scanner.get("/C/7KM4Q2XPR"), scanner.get("/C/" + "A" * 26)
+
+        assert "Whether this card counts is not known yet" in short.text
+        assert "the card does not count any more" not in short.text
+        assert "Set nothing by this card" in whole.text
+
     def test_who_has_left_is_shown_to_nobody(
         self, path: str, scanner: Reader, demo_club: DemoClub
     ) -> None:
