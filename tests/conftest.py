@@ -34,7 +34,7 @@ from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.rotations import searches
 from settingsdesk.resources import folder
 from settingsdesk.store import engine, server
-from settingsdesk.store.clubs import Club, account_by_sign_in_name
+from settingsdesk.store.clubs import Club, account_by_sign_in_name, this_club
 from settingsdesk.store.migrate import upgrade, upgraded
 from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.web.app import create_app, new_desk
@@ -387,6 +387,12 @@ class DemoClub:
         """One unit of work in the demo club."""
         with self.store.work(self.account.club_id, by=by, writes=writes) as session:
             yield session
+
+
+def read_inches(session: ClubSession) -> None:
+    """From now on the club reads and types inches."""
+    this_club(session).length_unit = "in"
+    session.flush()
 
 
 @pytest.fixture(scope="session")

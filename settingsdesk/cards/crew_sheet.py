@@ -19,7 +19,7 @@ from settingsdesk.cards.plate import Plate, drawing_in
 from settingsdesk.cards.report import MISSING, printable
 from settingsdesk.cards.sheet import A4_HIGH_MM, A4_WIDE_MM
 from settingsdesk.domain.base.drawing import Anchor, Drawing
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import NO_BREAK, Sentence
 from settingsdesk.words.language import Language
 
 # Read at arm's length by somebody with the other hand on a lock.
@@ -35,8 +35,8 @@ _MOST_STRETCH_MM = 6.0
 _MOST_LINES = 40
 TO_WRITE = Sentence("Name:")
 """What stands before the line on which a name is written by hand."""
-_TOGETHER = re.compile(r"\([^)]*\)\S*|\S+")
-"""What is never torn: a word, and whatever stands in brackets."""
+_TOGETHER = re.compile(rf"\([^)]*\)(?:\S|{NO_BREAK})*|(?:\S|{NO_BREAK})+")
+"""What is never torn: a word, a length, and whatever stands in brackets."""
 
 
 @dataclass(frozen=True, slots=True)

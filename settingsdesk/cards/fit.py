@@ -11,14 +11,18 @@ from math import inf
 
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import NO_BREAK
 
 ELLIPSIS = "…"
 
 _SIGNS = "\u3000-\u30ff\u3400-\u9fff\uff00-\uffef"
 _AFTER, _BEFORE = "、。，．：；？！）」』】ー・ァィゥェォッャュョぁぃぅぇぉっゃゅょ", "（「『【"
-_TOGETHER = re.compile(rf"(\s*)([{_BEFORE}]*[{_SIGNS}][{_AFTER}]*|[^\s{_SIGNS}]+[{_AFTER}]*|\S)")
-"""What is not torn, and the blank before it: a word, or one of the signs that Japanese is written
-with, and with it what must not begin a line or end one (JIS X 4051)."""
+_IN_A_WORD = rf"(?:[^\s{_SIGNS}]|{NO_BREAK})"
+_TOGETHER = re.compile(
+    rf"([^\S{NO_BREAK}]*)([{_BEFORE}]*[{_SIGNS}][{_AFTER}]*|{_IN_A_WORD}+[{_AFTER}]*|\S)"
+)
+"""What is not torn, and the blank before it: a word, a length, or one of the signs that Japanese is
+written with, and with it what must not begin a line or end one (JIS X 4051)."""
 
 
 class NoRoomOnCard(SettingsDeskError):

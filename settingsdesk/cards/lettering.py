@@ -21,7 +21,7 @@ from fpdf.bidi import BidiParagraph
 from fpdf.enums import TextDirection
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.domain.base.sentences import NO_BREAK, with_whole_figures
 from settingsdesk.domain.base.units import INCH_MM
 from settingsdesk.words.language import APART, TOGETHER
 
@@ -74,6 +74,7 @@ class CharacterNotInFont(SettingsDeskError):
         return told
 
 
+_BLANKS = re.compile(rf"[^\S{NO_BREAK}]+")
 _IDEOGRAPHIC = re.compile("[\u1100-\u11ff\u2e80-\ua4cf\uac00-\ud7ff\uf900-\ufaff\uff00-\uffef]")
 """What Chinese, Japanese and Korean are written with, and breaks into lines anywhere."""
 
@@ -110,7 +111,8 @@ def lettered(text: str) -> str:
 
 def as_drawn(text: str) -> str:
     """The text in the characters that are drawn for it, whether there are letters for them."""
-    composed = on_one_line(text)
+    on_one_line = _BLANKS.sub(" ", text).strip()
+    composed = unicodedata.normalize("NFC", with_whole_figures(on_one_line))
     return _joined(composed) if _ARABIC.search(composed) else composed
 
 

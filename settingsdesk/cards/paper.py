@@ -16,6 +16,7 @@ from fpdf.structure_tree import StructElem
 from settingsdesk.cards.lettering import Face, advances, as_read, font_file, in_sight, width_mm
 from settingsdesk.cards.symbol import Symbol
 from settingsdesk.cards.tags import Inner, Parts
+from settingsdesk.domain.base.sentences import NO_BREAK
 from settingsdesk.words.language import Language
 
 _FAMILIES = {False: "card", True: "beside"}
@@ -119,6 +120,7 @@ class Paper(FPDF):
         Read aloud, "5" above "170.4 cm" would run into one figure without the space at the end.
         """
         seen, offset_mm = in_sight(text, is_rtl=self.language.is_rtl), 0.0
+        seen, text = (words.replace(NO_BREAK, " ") for words in (seen, text))
         known = advances(face)
         runs = ["".join(run) for _, run in groupby(f"{seen} ", known.__contains__)]
         begin, end = "", ""

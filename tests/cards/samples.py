@@ -18,6 +18,8 @@ from settingsdesk.domain.base.drawing import (
     Triangle,
     Weight,
 )
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card, CardGroup, CardLine
 from settingsdesk.words.language import ENGLISH
 
@@ -85,14 +87,24 @@ UNEVEN_BARS = (
 )
 
 AS_WANTED = (
-    replace(UNEVEN_BARS[0], length="169.6 cm", note="170.0 cm is wanted", wanted="170.0 cm"),
+    replace(
+        UNEVEN_BARS[0],
+        length="169.6 cm",
+        note="170.0 cm is wanted",
+        wanted=length_in_words(1700, Unit.CENTIMETRE),
+    ),
     replace(
         UNEVEN_BARS[1],
         length="248.2 cm",
         note="Outside what is accepted: 250.0 cm is wanted",
-        wanted="250.0 cm",
+        wanted=length_in_words(2500, Unit.CENTIMETRE),
     ),
-    replace(UNEVEN_BARS[2], mark="180.0", accepts="nearest mark", wanted="180.0 cm"),
+    replace(
+        UNEVEN_BARS[2],
+        mark="180.0",
+        accepts="nearest mark",
+        wanted=length_in_words(1800, Unit.CENTIMETRE),
+    ),
 )
 
 CARD = Card(

@@ -5,6 +5,8 @@ from hypothesis import strategies as st
 
 from settingsdesk.cards.fit import Place, fitted
 from settingsdesk.cards.lettering import Face, lettered, width_mm
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.units import Unit
 
 names = st.text("abcdefghij ÄÖÜßéŁđ-’MW", max_size=90).map(lettered)
 places = st.builds(
@@ -37,6 +39,16 @@ class TestFitted:
             assert text.replace(" ", "").startswith(shown[:-1])
         else:
             assert shown == text.replace(" ", "")
+
+    @given(st.floats(16, 90), st.integers(0, 999))
+    def test_no_length_is_torn_at_the_end_of_a_line(self, width_mm, mm):
+        """Who reads 62 on one line and 3/8 in on the next sets 62."""
+        inches = length_in_words(mm, Unit.INCH)
+        told = f"mark 38 1/2, tape {inches}, wanted 170.0 ± 1.5 cm"
+        fit = fitted(lettered(told), Place(width_mm, 8, 6, lines=9))
+        assert not fit.cut
+        for figure in ("38 1/2,", f"{inches},", "± 1.5 cm"):
+            assert sum(lettered(figure) in line for line in fit.lines) == 1
 
     def test_a_short_text_takes_the_largest_letters(self):
         """A name of four letters is read from across the hall."""

@@ -138,11 +138,14 @@ class TestTheReadersUnit:
     @pytest.mark.parametrize(
         ("told", "said"),
         [
-            (length_in_words(1697, Unit.CENTIMETRE), "66 3/4 in"),
-            (length_in_words(1697, Unit.CENTIMETRE).alone, "66 3/4"),
-            (length_on_floor(20_000, Unit.CENTIMETRE), "787 3/8 in"),
-            (compared_length(12, Unit.CENTIMETRE), "1/2 in (1.2 cm)"),
-            (Sentence("± %(length)s", length=length_in_words(15, Unit.CENTIMETRE)), "± 5/8 in"),
+            (length_in_words(1697, Unit.CENTIMETRE), "66\u00a03/4\u00a0in"),
+            (length_in_words(1697, Unit.CENTIMETRE).alone, "66\u00a03/4"),
+            (length_on_floor(20_000, Unit.CENTIMETRE), "787\u00a03/8\u00a0in"),
+            (compared_length(12, Unit.CENTIMETRE), "1/2\u00a0in (1.2 cm)"),
+            (
+                Sentence("± %(length)s", length=length_in_words(15, Unit.CENTIMETRE)),
+                "± 5/8\u00a0in",
+            ),
         ],
     )
     def test_is_the_one_in_which_every_length_is_said(self, told: Sentence, said: str) -> None:
@@ -151,7 +154,7 @@ class TestTheReadersUnit:
         assert "in" not in told
 
     def test_is_the_clubs_where_nobody_chose_one(self) -> None:
-        assert ENGLISH.said(length_in_words(1697, Unit.INCH)) == "66 3/4 in"
+        assert ENGLISH.said(length_in_words(1697, Unit.INCH)) == "66\u00a03/4\u00a0in"
         in_cm = ENGLISH.in_unit(Unit.CENTIMETRE)
         assert in_cm.said(length_in_words(1697, Unit.INCH)) == "169.7 cm"
 
@@ -174,9 +177,9 @@ class TestTheReadersUnit:
             wanted=length_in_words(2450, Unit.CENTIMETRE),
         )
         assert line.accepted == "wanted 245.0 ± 1.0 cm"
-        assert self.IN_INCHES.said(line.accepted) == "wanted 96 1/2 ± 3/8 in"
+        assert self.IN_INCHES.said(line.accepted) == "wanted 96\u00a01/2 ± 3/8\u00a0in"
 
     def test_is_known_of_a_copy_too(self) -> None:
         """What is kept for a while, or worked out in another process."""
         again = copy.deepcopy(length_in_words(1697, Unit.CENTIMETRE))
-        assert (again, self.IN_INCHES.said(again)) == ("169.7 cm", "66 3/4 in")
+        assert (again, self.IN_INCHES.said(again)) == ("169.7 cm", "66\u00a03/4\u00a0in")

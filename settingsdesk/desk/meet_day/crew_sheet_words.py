@@ -32,7 +32,14 @@ from settingsdesk.desk.squad.settings import NOT_TRIED
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words, minutes
-from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series, marked
+from settingsdesk.domain.base.sentences import (
+    NO_BREAK,
+    Counted,
+    Moment,
+    Sentence,
+    Series,
+    marked,
+)
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.sheets.writing import CellValue, Page
@@ -178,7 +185,7 @@ def version(sheet: CrewSheet) -> str:
     """
     above = _facts(sheet, _begins_on_its_day(sheet))
     said = (sheet.title, above, sheet.hands, sheet.lines, sums(sheet), CAUTIONS)
-    digest = sha256(repr(said).encode()).digest()
+    digest = sha256(_as_ever(said)).digest()
     return "".join(SYMBOLS[byte % len(SYMBOLS)] for byte in digest[:4])
 
 
@@ -229,7 +236,7 @@ def _to_be_set(sheet: CrewSheet, line: CrewLine) -> CrewRow:
     return replace(
         _row(sheet, line),
         seconds="",
-        moves=tuple(_as_ever(sheet, line)),
+        moves=tuple(_moved_as_ever(sheet, line)),
         notes=tuple(
             AS_IT_WAS_SAID.get(note, as_first_told(note))
             for note in line.notes
@@ -239,7 +246,12 @@ def _to_be_set(sheet: CrewSheet, line: CrewLine) -> CrewRow:
 
 
 def _digest(said: object, digits: int) -> str:
-    return sha256(repr(said).encode()).hexdigest()[:digits]
+    return sha256(_as_ever(said)).hexdigest()[:digits]
+
+
+def _as_ever(said: object) -> bytes:
+    """Words as they are compared: inches were said with usual blanks at first."""
+    return repr(said).replace(repr(NO_BREAK)[1:-1], " ").encode()
 
 
 def issue(sheet: CrewSheet) -> str:
@@ -401,7 +413,7 @@ def _cells(sheet: CrewSheet, line: CrewLine, axes: int) -> tuple[CellValue, ...]
     )
 
 
-def _as_ever(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
+def _moved_as_ever(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
     """What is to be moved, in the words that it is known by whatever a paper calls it now."""
     for move, told in zip_longest(line.moves or (), _moves(sheet, line)):
         if move is None:

@@ -17,7 +17,7 @@ from math import ceil, floor
 from typing import Any, NoReturn, Self
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import IN_CM, IN_INCHES, IN_METRES, Sentence, unbroken
 from settingsdesk.domain.base.units import INCH_MM, Unit
 
 LONGEST_FIGURE = 40  # characters; the longest honest entry, "98 3/8 inches", has 13
@@ -308,7 +308,7 @@ class Length(Sentence):
 
 
 def length_in_words(mm: float, unit: Unit) -> Length:
-    """A length with its unit: "245.0 cm"."""
+    """A length with its unit: "245.0 cm"; one in inches never goes over the end of a line."""
     return Length(_with_unit, mm, unit)
 
 
@@ -320,21 +320,21 @@ def length_on_floor(mm: float, unit: Unit) -> Length:
 def _with_unit(mm: float, unit: Unit) -> Sentence:
     figure = format_length(mm, unit)
     if unit is Unit.CENTIMETRE:
-        return Sentence("%(figure)s cm", figure=Decimal(figure))
-    return Sentence("%(figure)s in", figure=figure)
+        return Sentence(IN_CM, figure=Decimal(figure))
+    return Sentence(IN_INCHES, figure=unbroken(figure))
 
 
 def _figure_alone(mm: float, unit: Unit) -> Sentence:
     figure = format_length(mm, unit)
-    return Sentence(_ALONE, figure=Decimal(figure) if unit is Unit.CENTIMETRE else figure)
+    return Sentence(_ALONE, figure=Decimal(figure) if unit is Unit.CENTIMETRE else unbroken(figure))
 
 
 def _along_the_floor(mm: float, unit: Unit) -> Sentence:
     if unit is Unit.INCH:
         return _with_unit(mm, unit)
     if round(mm) < LEAST_SAID_IN_METRES_MM:
-        return Sentence("%(figure)s cm", figure=_without_noughts(Decimal(round(mm)) / 10))
-    return Sentence("%(figure)s m", figure=_without_noughts(Decimal(round(mm)) / 1000))
+        return Sentence(IN_CM, figure=_without_noughts(Decimal(round(mm)) / 10))
+    return Sentence(IN_METRES, figure=_without_noughts(Decimal(round(mm)) / 1000))
 
 
 def _without_noughts(figure: Decimal) -> Decimal:

@@ -15,6 +15,22 @@ from typing import Any, Literal, Self
 Between = Literal["and", "or", ", ", "; ", " / ", ". ", " "]
 """What stands between the parts of a series: a word that each language has, or a sign."""
 
+NO_BREAK = "\u00a0"
+"""A blank at which no line ends: half of "62 3/8 in" would be another length."""
+
+
+def unbroken(text: str) -> str:
+    """Text that stands on one line, or goes over to the next as a whole."""
+    return text.replace(" ", NO_BREAK)
+
+
+def with_whole_figures(text: str) -> str:
+    """The same of each figure in a text, with its fraction, sign and unit: "± 3 1/2 in"."""
+    return _WITHIN_FIGURE.sub(NO_BREAK, text)
+
+
+_WITHIN_FIGURE = re.compile(r"(?<=[0-9]) (?=[0-9]+/[0-9]|(?:cm|m|in)\b)|(?<=±) ")
+
 
 class Sentence(str):
     """A sentence, or words that stand alone, in English: ``form`` with ``facts`` in its places.
@@ -112,21 +128,33 @@ def recognised(text: str, forms: Iterable[str]) -> str:
         return text
     if _A_DAY.fullmatch(text):
         return Day(datetime.strptime(text, "%d %B %Y").date())  # noqa: DTZ007 — a day has no zone
-    for form in (*_LENGTHS, *forms):
+    for form in LENGTHS:
+        if found := _pattern(form).fullmatch(text):
+            return Sentence(form, figure=_number(unbroken(found["figure"])))
+    for form in forms:
         if found := _pattern(form).fullmatch(text):
             facts = {name: _fact(fact, forms) for name, fact in found.groupdict().items()}
             return Sentence(form, **facts)
     return text
 
 
-_LENGTHS = ("%(figure)s cm", "%(figure)s in")
+IN_CM, IN_METRES = marked("%(figure)s cm"), marked("%(figure)s m")
+IN_INCHES = marked("%(figure)s\u00a0in")
+LENGTHS = (IN_CM, IN_INCHES, IN_METRES)
+"""How lengths are said. Inches were kept with usual blanks at first, and are read with either."""
 _A_DAY = re.compile(r"[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}")
 _A_NUMBER = re.compile(r"[0-9]+\.[0-9]")
+_ANY_BLANK = f"[ {NO_BREAK}]"
 _PLACE = re.compile(r"%\((\w+)\)s")
 
 
 def _fact(text: str, forms: Iterable[str]) -> object:
-    return Decimal(text) if _A_NUMBER.fullmatch(text) else recognised(text, forms)
+    number = _number(text)
+    return recognised(text, forms) if number is text else number
+
+
+def _number(text: str) -> Decimal | str:
+    return Decimal(text) if _A_NUMBER.fullmatch(text) else text
 
 
 @cache
@@ -134,14 +162,14 @@ def _pattern(form: str) -> re.Pattern[str]:
     """What has that form, with the text of each place; a length's figure is nothing but that."""
     *texts, last = _PLACE.split(form)
     parts = [
-        re.escape(part) if number % 2 == 0 else _place(part, form)
+        re.escape(part).replace(NO_BREAK, _ANY_BLANK) if number % 2 == 0 else _place(part, form)
         for number, part in enumerate((*texts, last))
     ]
     return re.compile("".join(parts).replace("%%", "%"))
 
 
 def _place(name: str, form: str) -> str:
-    return f"(?P<{name}>{'[0-9 ./]+' if form in _LENGTHS else '.+?'})"
+    return f"(?P<{name}>{f'[0-9 {NO_BREAK}./]+' if form in LENGTHS else '.+?'})"
 
 
 def _joined(parts: Sequence[str], between: Between) -> str:

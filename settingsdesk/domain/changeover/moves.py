@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from settingsdesk.domain.base.sentences import Counted, Sentence, marked
+from settingsdesk.domain.base.sentences import Counted, Sentence, marked, with_whole_figures
 from settingsdesk.domain.hall.models import Axis
 
 FROM_TO = {
@@ -68,12 +68,12 @@ class Move:
     @property
     def from_label(self) -> str:
         """What is printed at the stop that it leaves."""
-        return self.axis.scale.label(self.from_stop)
+        return with_whole_figures(self.axis.scale.label(self.from_stop))
 
     @property
     def to_label(self) -> str:
         """What is printed at the stop that it goes to."""
-        return self.axis.scale.label(self.to_stop)
+        return with_whole_figures(self.axis.scale.label(self.to_stop))
 
     @property
     def direction(self) -> str:

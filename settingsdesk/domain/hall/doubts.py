@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from settingsdesk.domain.base.datums import Section
-from settingsdesk.domain.base.figures import format_length, length_in_words
+from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Range
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
@@ -60,7 +60,7 @@ class NotBelieved(OfAxis):
     def _asked(self, unit: Unit) -> str:
         believed = self.axis.believed
         is_one_length = self.least_mm == self.most_mm
-        first = "" if is_one_length else f"from {format_length(self.least_mm, unit)} to "
+        first = "" if is_one_length else f"from {length_in_words(self.least_mm, unit).alone} to "
         return _read_and_usual(f"{first}{length_in_words(self.most_mm, unit)}", believed, unit)
 
 
@@ -174,16 +174,16 @@ class RailNotBelieved(Doubt):
 
     def told(self, unit: Unit) -> str:
         """The question, with its lengths in that unit."""
-        height = format_length(self.section.height_mm, unit)
+        height = length_in_words(self.section.height_mm, unit).alone
         width = length_in_words(self.section.width_mm, unit)
         return f"Rail section: {_read_and_usual(f'{height} by {width}', RAIL, unit)}"
 
 
 def _read_and_usual(read: str, believed: Range, unit: Unit) -> str:
-    least, most = format_length(believed.least_mm, unit), length_in_words(believed.most_mm, unit)
+    least, most = (length_in_words(mm, unit) for mm in (believed.least_mm, believed.most_mm))
     return (
-        f"{read} was read, {least} to {most} is usual. Was it typed in another unit, or with a"
-        " digit too few or too many?"
+        f"{read} was read, {least.alone} to {most} is usual. Was it typed in another unit, or"
+        " with a digit too few or too many?"
     )
 
 

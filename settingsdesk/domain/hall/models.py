@@ -14,12 +14,11 @@ from settingsdesk.domain.base.datums import (
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import (
     SaysLengths,
-    format_length,
     length_in_words,
     length_on_floor,
 )
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import IN_INCHES, Sentence, with_whole_figures
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, RailPair, Upright, stance
 from settingsdesk.domain.hall.scales import Scale
@@ -86,13 +85,13 @@ class Axis:
         What a ruler shows is most often another length than a tape finds, so that with its unit it
         would be set by tape.
         """
-        label, unit = self.scale.label(stop), self.scale.ruled_in
+        label, unit = with_whole_figures(self.scale.label(stop)), self.scale.ruled_in
         if unit is None:
             return label
         if self.kind.quantity is not Quantity.DISTANCE:
             return Sentence("mark %(mark)s", mark=label)
         if unit is Unit.INCH:
-            return Sentence("%(figure)s in", figure=label)
+            return Sentence(IN_INCHES, figure=label)
         return length_on_floor(float(label) * 10, unit).as_a_mark
 
     def by_tape(self, measure_mm: float, unit: Unit) -> Sentence:
@@ -463,6 +462,7 @@ class TapedFarOff(SaysLengths):
     def told(self, unit: Unit) -> str:
         return (
             f"{self.axis.kind.name}: {length_in_words(self.measure_mm, unit)} is not near any mark"
-            f" of this scale, which would be taped between {format_length(self.least_mm, unit)} and"
+            f" of this scale, which would be taped between"
+            f" {length_in_words(self.least_mm, unit).alone} and"
             f" {length_in_words(self.most_mm, unit)}: measure again, and to the right edge"
         )

@@ -350,7 +350,8 @@ class OutsideScale(SaysLengths):
     def told(self, unit: Unit) -> str:
         return (
             f"{compared_length(self.length_mm, unit)} is outside this scale, which runs from"
-            f" {format_length(self.first_mm, unit)} to {length_in_words(self.last_mm, unit)}"
+            f" {length_in_words(self.first_mm, unit).alone} to"
+            f" {length_in_words(self.last_mm, unit)}"
         )
 
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from settingsdesk.domain.base.datums import SpreadTooSmall
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import SaysLengths, format_length, length_in_words
+from settingsdesk.domain.base.figures import SaysLengths, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Range
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.doubts import not_believed
@@ -95,7 +95,7 @@ class OutsideItsScale(SaysLengths):
         self.model, self.refusal = model, refusal
 
     def told(self, unit: Unit) -> str:
-        least = format_length(self.scale.least_mm, unit)
+        least = length_in_words(self.scale.least_mm, unit).alone
         most = length_in_words(self.scale.most_mm, unit)
         return (
             f"{self.axis.name}: {length_in_words(self.length_mm, unit)} was read, and the scale of"
@@ -110,7 +110,7 @@ class OutsideWhatIsUsual(SaysLengths):
         self.axis, self.length_mm, self.refusal = axis, length_mm, refusal
 
     def told(self, unit: Unit) -> str:
-        least = format_length(self.axis.believed.least_mm, unit)
+        least = length_in_words(self.axis.believed.least_mm, unit).alone
         most = length_in_words(self.axis.believed.most_mm, unit)
         return (
             f"{self.axis.name}: {length_in_words(self.length_mm, unit)} was read, {least} to {most}"

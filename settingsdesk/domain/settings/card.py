@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal
 
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import Length
@@ -45,18 +44,12 @@ class CardLine:
             return Sentence(
                 "wanted %(wanted)s, %(accepts)s", wanted=self.wanted, accepts=self.accepts
             )
-        if isinstance(self.wanted, Length):
-            return Sentence(
-                "wanted %(figure)s %(accepts)s", figure=self.wanted.alone, accepts=self.accepts
-            )
-        unit = self.accepts.rpartition(" ")[2]
-        figure = self.wanted.removesuffix(f" {unit}")
-        is_decimal = figure.replace(".", "", 1).isdecimal()
-        return Sentence(
-            "wanted %(figure)s %(accepts)s",
-            figure=Decimal(figure) if is_decimal else figure,
-            accepts=self.accepts,
-        )
+        wanted = self.wanted
+        if isinstance(wanted, Length):
+            wanted = wanted.alone
+        elif isinstance(wanted, Sentence):
+            wanted = wanted.facts["figure"]
+        return Sentence("wanted %(figure)s %(accepts)s", figure=wanted, accepts=self.accepts)
 
     @property
     def measured(self) -> Sentence:

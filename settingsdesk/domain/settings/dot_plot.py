@@ -21,7 +21,7 @@ from settingsdesk.domain.base.drawing import (
     Text,
     Weight,
 )
-from settingsdesk.domain.base.figures import EIGHTH_INCH_UM, format_length
+from settingsdesk.domain.base.figures import EIGHTH_INCH_UM, format_length, length_in_words
 from settingsdesk.domain.base.units import Unit, unit_label
 
 LETTER = 100.0
@@ -109,7 +109,7 @@ def _in_words(axis: DotAxis, unit: Unit) -> str:
 
 
 def _told(length_mm: float, unit: Unit) -> str:
-    return f"{format_length(length_mm, unit)} {unit_label(unit)}"
+    return length_in_words(length_mm, unit)
 
 
 class _Band:

@@ -12,7 +12,7 @@ from settingsdesk.domain.base.datums import (
     SpreadDatum,
     spread_in_words,
 )
-from settingsdesk.domain.base.figures import format_length, quoted
+from settingsdesk.domain.base.figures import length_in_words, quoted
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
@@ -117,10 +117,10 @@ class AxisLengthField(LengthField):
         length_mm = super().read(typed)
         most_mm = longest_mm(self.axis)
         if length_mm > most_mm:
-            unit = self.length_unit
+            most, read = (length_in_words(mm, self.length_unit) for mm in (most_mm, length_mm))
             raise ValueError(
-                f"{self.words} must be at most {format_length(most_mm, unit)} {unit.value};"
-                f" {format_length(length_mm, unit)} was read: was it typed in another unit?"
+                f"{self.words} must be at most {most}; {read.alone} was read: was it typed in"
+                " another unit?"
             )
         return length_mm
 

@@ -17,7 +17,12 @@ from wtforms.validators import StopValidation
 from wtforms.widgets import TextArea
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import format_length, lower_first, read_length_mm
+from settingsdesk.domain.base.figures import (
+    format_length,
+    length_in_words,
+    lower_first,
+    read_length_mm,
+)
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
@@ -276,8 +281,8 @@ class DeviationField(LengthField):
     def read(self, typed: str) -> int:
         accepts_mm = super().read(typed.removeprefix("±").strip())
         if accepts_mm > MOST_ACCEPTED_MM:
-            most = format_length(MOST_ACCEPTED_MM, self.length_unit)
-            raise ValueError(f"{self.words} must be at most {most} {self.length_unit.value}")
+            most = length_in_words(MOST_ACCEPTED_MM, self.length_unit)
+            raise ValueError(f"{self.words} must be at most {most}")
         return accepts_mm
 
 

@@ -17,7 +17,7 @@ from jinja2.nodes import EvalContext
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from settingsdesk.domain.base.sentences import Between, Sentence, Series
+from settingsdesk.domain.base.sentences import Between, Sentence, Series, with_whole_figures
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.web.frame.who_may import CAPABILITY_ENDPOINTS, SAFE_METHODS, STATION_ENDPOINTS
 from settingsdesk.words.language import APART, ENGLISH, TOGETHER, Language
@@ -114,6 +114,8 @@ def in_full(words: str) -> str:
 
 def apart(fact: object) -> object:
     """A name, a mark, a length or a code that stands alone, in its own direction."""
+    if isinstance(fact, str) and not isinstance(fact, Markup):
+        fact = with_whole_figures(fact)
     return Markup("<bdi>{}</bdi>").format(fact) if language().keeps_apart(fact) else fact
 
 

@@ -19,7 +19,7 @@ from settingsdesk.domain.base.datums import (
 )
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.figures import compared_length, format_length
+from settingsdesk.domain.base.figures import compared_length, format_length, length_in_words
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Sentence, Series
 from settingsdesk.domain.hall.geometry import Leaning
@@ -54,8 +54,7 @@ def by_kind(known: Iterable[AnyOfAModel]) -> list[tuple[str, list[AnyOfAModel]]]
 
 def length(mm: float) -> str:
     """A length in the club's unit: "170.0 cm"."""
-    unit = coach().length_unit
-    return f"{format_length(mm, unit)} {unit.value}"
+    return length_in_words(mm, coach().length_unit)
 
 
 def length_of(axis: AxisKind, mm: float) -> str:

@@ -14,7 +14,7 @@ from settingsdesk.desk.squad.typed_marks import AS_PRINTED, in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, Datums, lengths_alone_mm
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import format_length
+from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.doubts import not_believed
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
@@ -299,7 +299,7 @@ def _axis_as_typed(form: SettingForm, axis: Axis, datums: Datums, of: str) -> st
         return in_words(axis.scale.label(stop), of)
     unit = coach().length_unit
     typed = " ".join(str((form[f"{axis.key}_length"].raw_data or [""])[0]).split())
-    mats = f" of {format_length(datums.mat_mm, unit)} {unit.value}" if datums.over_mat else ""
+    mats = f" of {length_in_words(datums.mat_mm, unit)}" if datums.over_mat else ""
     datum = datums.in_words(axis.kind)
     over = mats if datum.endswith("mat") else ""
     return f"{typed} ({unit.value}, {datum}{over})"

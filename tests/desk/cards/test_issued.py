@@ -19,7 +19,7 @@ from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.errors import NotInThisClub
-from tests.conftest import DemoClub, new_account
+from tests.conftest import DemoClub, new_account, read_inches
 from tests.databases import of_files
 from tests.desk.cards.scanning import scanned
 
@@ -48,6 +48,17 @@ def change(club: DemoClub, axis: str, wanted: Wanted) -> None:
 
 def code_of(card: Card) -> str:
     return card.url.rsplit("/", 1)[1]
+
+
+def written_over(club: DemoClub, now: str, before: str) -> None:
+    """The one card on record in the words of before."""
+    with (
+        sqlite3.connect(club.data.path / "settingsdesk.sqlite3") as base,
+        closing(base.cursor()) as asked,
+    ):
+        [kept] = asked.execute("SELECT content FROM card").fetchone()
+        assert now in kept
+        asked.execute("UPDATE card SET content = ?", (kept.replace(now, before),))
 
 
 class TestIssuing:
@@ -98,15 +109,25 @@ class TestIssuing:
             calibrations.keep_calibration(session, piece.id, axis.key, fitted, date(2026, 3, 8))
         [card] = issue(demo_club)
         assert card.scale_used == "taped here, 6 September 2025 to 8 March 2026"
-        with (
-            sqlite3.connect(demo_club.data.path / "settingsdesk.sqlite3") as base,
-            closing(base.cursor()) as asked,
-        ):
-            told = "UPDATE card SET content = replace(content, ?, ?)"
-            assert asked.execute(told, (card.scale_used, printed)).rowcount == 1
+        written_over(demo_club, card.scale_used, printed)
 
         [again] = issue(demo_club)
         assert (again.version, again.url) == (1, card.url)
+
+    @of_files  # as above
+    def test_one_whose_inches_were_kept_with_usual_blanks_is_not_out_of_date(
+        self, demo_club: DemoClub
+    ) -> None:
+        """They stand on one line now; what is to be set by the card is the same."""
+        with demo_club.work(writes=True) as session:
+            read_inches(session)
+        [card] = issue(demo_club)
+        assert card.lines[0].length == "67\u00a01/8\u00a0in"
+        written_over(demo_club, "\\u00a0", " ")
+
+        [again] = issue(demo_club)
+        assert (again.version, again.url, again.lines) == (1, card.url, card.lines)
+        assert scanned(demo_club, code_of(card)).current
 
     def test_a_changed_setting_makes_a_new_version_with_another_code(
         self, demo_club: DemoClub

@@ -5,7 +5,12 @@ import pytest
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.meet_day import crew_sheets, printed_papers, withdrawal
+from settingsdesk.desk.meet_day import (
+    crew_sheet_words,
+    crew_sheets,
+    printed_papers,
+    withdrawal,
+)
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import next_up
@@ -21,7 +26,7 @@ from settingsdesk.domain.changeover.happenings import (
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.work import ClubSession
-from tests.conftest import DemoClub
+from tests.conftest import DemoClub, read_inches
 from tests.desk.sample_meet import (
     CODE_KEY,
     SmallMeet,
@@ -59,6 +64,17 @@ class TestTheCrewSheets:
     ) -> None:
         with demo_club.work() as session:
             assert printed_papers.outdated(session, held.meet_id).sheets == ()
+
+    def test_one_in_inches_is_none_of_them_that_said_them_with_usual_blanks(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """What was kept of it as it was printed, before inches were kept on one line."""
+        kept = "078ea661b248d889 641b0543 1cd0a2f4 6313e8ff c515f757"
+        with demo_club.work(writes=True) as session:
+            read_inches(session)
+            sheet = crew_sheets.crew_sheet(session, held.rotation_id)
+            assert "63\u00a01/8\u00a0in" in {mark.length for mark in sheet.lines[1].marks}
+            assert crew_sheet_words.still_holds(kept, sheet)
 
     def test_other_marks_another_order_and_somebody_withdrawn_make_it_old(
         self, demo_club: DemoClub, held: SmallMeet

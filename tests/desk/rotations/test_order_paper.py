@@ -41,7 +41,7 @@ class TestThePaper:
 
     def test_lengths_are_in_the_clubs_unit(self, tonight: RotationView) -> None:
         [paper] = order_papers(tonight, Unit.INCH, now())
-        assert all(length.endswith(" in") for row in paper.rows for _, length in row.marks)
+        assert all(length.endswith("\u00a0in") for row in paper.rows for _, length in row.marks)
 
     def test_what_nobody_measured_is_said_beside_the_turn(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:

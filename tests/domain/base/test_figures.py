@@ -291,13 +291,18 @@ class TestWriting:
 class TestLengthsInASentence:
     def test_a_length_has_its_unit(self):
         assert length_in_words(2500, CM) == "250.0 cm"
-        assert length_in_words(2500, INCH) == "98 3/8 in"
+        assert length_in_words(2502, CM).alone == "250.2"
+
+    def test_one_in_inches_is_never_torn_at_the_end_of_a_line(self):
+        """Half of it would be another length: 98 inches, or 3/8 of one."""
+        assert length_in_words(2500, INCH) == "98\u00a03/8\u00a0in"
+        assert length_in_words(2500, INCH).alone == "98\u00a03/8"
 
     def test_one_that_is_compared_has_centimetres_beside_inches(self):
         """An eighth of an inch would make 12 mm look like the 11 mm that are accepted."""
         assert compared_length(12, CM) == "1.2 cm"
-        assert compared_length(12, INCH) == "1/2 in (1.2 cm)"
-        assert compared_length(11, INCH) == "3/8 in (1.1 cm)"
+        assert compared_length(12, INCH) == "1/2\u00a0in (1.2 cm)"
+        assert compared_length(11, INCH) == "3/8\u00a0in (1.1 cm)"
 
 
 class TestQuoted:
@@ -317,7 +322,7 @@ class TestALengthOnTheFloor:
         assert str(length_on_floor(mm, Unit.CENTIMETRE)) == said
 
     def test_in_inches_it_stays_in_inches(self):
-        assert str(length_on_floor(20_002, Unit.INCH)) == "787 1/2 in"
+        assert str(length_on_floor(20_002, Unit.INCH)) == "787\u00a01/2\u00a0in"
 
 
 class TestMinutes:

@@ -99,6 +99,13 @@ class TestWhatWasKeptAsText:
         assert again == kept
         assert vars(again) == {name: vars(kept)[name] for name in vars(again)}
 
+    def test_inches_that_were_kept_with_usual_blanks_are_those_that_are_never_torn(self) -> None:
+        """Cards of before have them; what is said by them is the same."""
+        form = "± %(length)s"
+        for mm in (10, 1697):
+            now = Sentence(form, length=length_in_words(mm, Unit.INCH))
+            assert recognised(now.replace("\u00a0", " "), [form]) == now
+
     def test_what_has_none_of_the_forms_stays_text(self) -> None:
         """A card of before, or a name that somebody typed."""
         assert type(recognised("by the window", ["± %(length)s"])) is str

@@ -44,7 +44,10 @@ class TestARuler:
             (ContinuousScale(400, 600, 300), "one mark alone, 40.0"),
             (
                 ContinuousScale(15.5 * INCH, 24 * INCH, INCH, Unit.INCH),
-                "from 15 1/2 in to 24 in, read to the nearest 1 in, its marks would be 15 1/2,",
+                (
+                    "from 15\u00a01/2\u00a0in to 24\u00a0in, read to the nearest 1\u00a0in, its"
+                    " marks would be 15 1/2,"
+                ),
             ),
         ],
     )

@@ -49,8 +49,8 @@ class TestStarters:
         starter = STARTERS["uneven_bars"].printed_in(Unit.INCH)
         told = {key: in_words(scale, Unit.INCH) for key, scale in starter.scales.items()}
 
-        assert told["low_rail"] == "12 holes every 2 in, the first at 57 in"
-        assert told["spread"] == "a ruler from 51 in to 75 in"
+        assert told["low_rail"] == "12 holes every 2\u00a0in, the first at 57\u00a0in"
+        assert told["spread"] == "a ruler from 51\u00a0in to 75\u00a0in"
         assert STARTERS["uneven_bars"].printed_in(Unit.CENTIMETRE) == STARTERS["uneven_bars"]
 
     def test_it_is_told_in_words(self) -> None:

@@ -280,7 +280,13 @@ class TestTheFrame:
 
     @pytest.mark.parametrize(
         ("text", "bold"),
-        [("250.0 cm", False), ("98 3/8 in", False), ("12", True), ("250.0", True), ("AM", True)],
+        [
+            ("250.0 cm", False),
+            ("98\u00a03/8\u00a0in", False),
+            ("12", True),
+            ("250.0", True),
+            ("AM", True),
+        ],
     )
     def test_texts_are_reckoned_no_narrower_than_they_are_printed(self, text, bold):
         """In the typeface of the cards, which is a wide one."""

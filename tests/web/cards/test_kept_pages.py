@@ -178,7 +178,7 @@ CHANGES: dict[Change, str] = {
     withdraw_the_apparatus: "is out of use",
     ask_to_raise: "to raise the rails by",
     put_more_bars_at_the_meet: "Bars by the door",
-    read_inches: " in, wanted",
+    read_inches: "\u00a0in, wanted",
     print_a_newer_card: "replaced by version 2",
 }
 
