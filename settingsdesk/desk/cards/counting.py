@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from settingsdesk.desk.cards.text import CardText, Named, in_words
+from settingsdesk.desk.cards.text import CardText, Named, holds, in_words
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets.called import called_at_meet
 from settingsdesk.desk.meets.entries import Entrant
@@ -106,12 +106,7 @@ def entered(
 def of_marks(printed: CardText, now: CardText) -> Iterable[Difference]:
     """In what is to be set the two differ."""
     for old, new in zip(printed.lines, now.lines, strict=True):
-        if (old.mark, old.length, old.accepts, old.note) != (
-            new.mark,
-            new.length,
-            new.accepts,
-            new.note,
-        ):
+        if not holds(old, new):
             yield Difference(new.axis, in_words(old), in_words(new))
     if printed.raise_request != now.raise_request:
         yield Difference(

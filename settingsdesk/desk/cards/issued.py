@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.cards.code_address import CARDS, CodeKey, is_scanned
 from settingsdesk.desk.cards.counting import Difference, Entered, entered, to_do, verdict
-from settingsdesk.desk.cards.text import CardText, Named, text_of
+from settingsdesk.desk.cards.text import CardText, Named, holds, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece, as_first_said
@@ -231,6 +231,9 @@ def issue_named(
         else:
             # What it is set by is the same; from now on it is printed as the setting is now.
             told = {"not_tried": text.not_tried, "line": row.content.get("line") or text.line}
+            kept = [line["accepts"] for line in row.content["lines"]]
+            if kept != [line.accepts for line in text.lines]:
+                told["lines"] = text.to_data()["lines"]
             if any(row.content.get(name, "") != words for name, words in told.items()):
                 row.content = {**row.content, **told}
         cards.append(_printable(made_by, row, text))
@@ -277,8 +280,12 @@ def out_of_date(
 
 
 def _as_ever(text: CardText) -> CardText:
-    """With the words of before for whose scale it is: with others a card is not out of date."""
-    return replace(text, scale_used=as_first_said(text.scale_used))
+    """With the words of before for whose scale it is: with others a card is not out of date.
+
+    Its lines are compared one by one.
+    """
+    lines = tuple(replace(line, mark="", length="", accepts="", note="") for line in text.lines)
+    return replace(text, scale_used=as_first_said(text.scale_used), lines=lines)
 
 
 def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | None) -> bool:
@@ -288,6 +295,7 @@ def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | No
         and row.counts_until == counts_until
         and before.line in ("", text.line)
         and _as_ever(before) == _as_ever(text)
+        and all(map(holds, before.lines, text.lines))
     )
 
 

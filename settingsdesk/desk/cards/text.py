@@ -20,7 +20,7 @@ from settingsdesk.desk.squad.settings import NOT_TRIED, UNMEASURED_FORMS, Carrie
 from settingsdesk.desk.squad.typed_marks import mark_told
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import Length, length_in_words, most_in_words
 from settingsdesk.domain.base.kinds import AN_END, KINDS, kind_of
 from settingsdesk.domain.base.sentences import Sentence, Series, marked, recognised
 from settingsdesk.domain.base.units import Unit
@@ -272,7 +272,25 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
 def _accepts(accepts_mm: int, unit: Unit) -> Sentence:
     if not accepts_mm:
         return Sentence(NEAREST)
-    return Sentence(EITHER_WAY, length=length_in_words(accepts_mm, unit))
+    return Sentence(EITHER_WAY, length=most_in_words(accepts_mm, unit))
+
+
+def holds(printed: CardLine, now: CardLine) -> bool:
+    """Whether a line of a card on record still says what is to be set and accepted.
+
+    What is accepted was rounded to the nearest eighth of an inch at first, and now is to no more
+    than it is: a card that says it in the way of before is not out of date.
+    """
+    return printed.accepts in (now.accepts, _accepts_as_first_said(now)) and (
+        (printed.mark, printed.length, printed.note) == (now.mark, now.length, now.note)
+    )
+
+
+def _accepts_as_first_said(now: CardLine) -> str:
+    length = now.accepts.facts.get("length") if isinstance(now.accepts, Sentence) else None
+    return (
+        Sentence(EITHER_WAY, length=length.nearest) if isinstance(length, Length) else now.accepts
+    )
 
 
 def _note(fit: AxisFit, unit: Unit) -> str:

@@ -10,7 +10,7 @@ from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.days import day_in_words
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import length_in_words, most_in_words
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store.of_one_athlete import Told, rows_of
@@ -38,8 +38,10 @@ HEADINGS: Mapping[str, str] = {
 }
 """The heading of each part, by the table that it is read from."""
 
+_ACCEPTED = "accepts_mm"
+
 LABELS: Mapping[str, str] = {
-    "accepts_mm": "may be off by",
+    _ACCEPTED: "may be off by",
     "as_read": "as typed, and where it was measured",
     "axis": "adjustment",
     "looked_at": "looked at",
@@ -125,6 +127,8 @@ def _called(name: str) -> str:
 
 def _told(name: str, value: Any, unit: Unit, *, is_length: bool = False) -> str:
     """What stands under a name, in words; a key of the program is no word."""
+    if name == _ACCEPTED and isinstance(value, int):
+        return str(most_in_words(value, unit))
     words = _in_words(value, unit, is_length=is_length or name.endswith(_A_LENGTH))
     return words.replace("_", " ") if name in _KEYS else words
 

@@ -7,7 +7,7 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad import still_right
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.desk.squad.still_right import Confirmation
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import length_in_words, most_in_words
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.work import ClubSession
@@ -62,6 +62,6 @@ def differences(before: Setting | None, now: Setting, unit: Unit) -> Iterator[st
 
 def told(wanted: Wanted, unit: Unit) -> str:
     """A wish in one phrase: "245.0 cm ± 1.0 cm, matters 3"; an axis usually matters 1."""
-    accepts = f" ± {length_in_words(wanted.accepts_mm, unit)}" if wanted.accepts_mm else ""
+    accepts = f" ± {most_in_words(wanted.accepts_mm, unit)}" if wanted.accepts_mm else ""
     matters = f", matters {wanted.weight}" if wanted.weight != 1 else ""
     return f"{length_in_words(wanted.wanted_mm, unit)}{accepts}{matters}"

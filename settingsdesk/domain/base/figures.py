@@ -13,6 +13,7 @@ from abc import abstractmethod
 from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from math import ceil, floor
 from typing import Any, NoReturn, Self
 
@@ -261,6 +262,30 @@ def format_length(mm: float, unit: Unit) -> str:
     return _figure(round(mm * 1000 / EIGHTH_INCH_UM), unit)
 
 
+def format_most(mm: float, unit: Unit) -> str:
+    """The figure of a length that must not be exceeded: of 12 mm "3/8", since 1/2 in is more.
+
+    More means: kept as more whole millimetres; what was typed in inches is shown as it was typed.
+    """
+    if unit is Unit.CENTIMETRE:
+        return format_length(mm, unit)
+    return _figure(_eighths_within(mm), unit)
+
+
+def format_least(mm: float, unit: Unit) -> str:
+    """The figure of a length that must be reached: of 12 mm "1/2"."""
+    if unit is Unit.CENTIMETRE:
+        return format_length(mm, unit)
+    eighths = _eighths_within(mm)
+    return _figure(eighths if _in_mm(eighths, unit) == mm else eighths + 1, unit)
+
+
+def _eighths_within(mm: float) -> int:
+    """The most eighths of an inch that are kept as no more than so many whole millimetres."""
+    eighths = floor((mm + 0.5) * 1000 / EIGHTH_INCH_UM)
+    return eighths if _in_mm(eighths, Unit.INCH) <= mm else eighths - 1
+
+
 def in_eighths(mm: float) -> bool:
     """Whether a length is a whole number of eighths of an inch, which are all that inches tell."""
     steps = mm * 1000 / EIGHTH_INCH_UM
@@ -302,14 +327,29 @@ class Length(Sentence):
         return Sentence(self.form, **self.facts)
 
     @property
+    def nearest(self) -> "Length":
+        """The same rounded to the nearest, where it is a limit that is rounded to one side."""
+        return Length(_with_unit, self.mm, self._unit)
+
+    @property
     def alone(self) -> "Length":
         """Its figure without the unit, for where that is said already: "245.0"."""
-        return Length(_figure_alone, self.mm, self._unit)
+        return Length(partial(_alone, self._worded), self.mm, self._unit)
 
 
 def length_in_words(mm: float, unit: Unit) -> Length:
     """A length with its unit: "245.0 cm"; one in inches never goes over the end of a line."""
     return Length(_with_unit, mm, unit)
+
+
+def most_in_words(mm: int, unit: Unit) -> Length:
+    """A length that must not be exceeded, with its unit: of 12 mm "3/8 in"."""
+    return Length(_most, mm, unit)
+
+
+def least_in_words(mm: int, unit: Unit) -> Length:
+    """A length that must be reached, with its unit: of 12 mm "1/2 in"."""
+    return Length(_least, mm, unit)
 
 
 def length_on_floor(mm: float, unit: Unit) -> Length:
@@ -318,15 +358,25 @@ def length_on_floor(mm: float, unit: Unit) -> Length:
 
 
 def _with_unit(mm: float, unit: Unit) -> Sentence:
-    figure = format_length(mm, unit)
+    return _of(format_length(mm, unit), unit)
+
+
+def _most(mm: float, unit: Unit) -> Sentence:
+    return _of(format_most(mm, unit), unit)
+
+
+def _least(mm: float, unit: Unit) -> Sentence:
+    return _of(format_least(mm, unit), unit)
+
+
+def _of(figure: str, unit: Unit) -> Sentence:
     if unit is Unit.CENTIMETRE:
         return Sentence(IN_CM, figure=Decimal(figure))
     return Sentence(IN_INCHES, figure=unbroken(figure))
 
 
-def _figure_alone(mm: float, unit: Unit) -> Sentence:
-    figure = format_length(mm, unit)
-    return Sentence(_ALONE, figure=Decimal(figure) if unit is Unit.CENTIMETRE else unbroken(figure))
+def _alone(worded: _Worded, mm: float, unit: Unit) -> Sentence:
+    return Sentence(_ALONE, figure=worded(mm, unit).facts["figure"])
 
 
 def _along_the_floor(mm: float, unit: Unit) -> Sentence:
@@ -362,14 +412,19 @@ def compared_length(mm: float, unit: Unit) -> Length:
 
     "1.2 cm", or in inches "1/2 in (1.2 cm)".
     """
-    return Length(_compared, mm, unit)
+    return Length(partial(_compared, _with_unit), mm, unit)
 
 
-def _compared(mm: float, unit: Unit) -> Sentence:
+def compared_most(mm: int, unit: Unit) -> Length:
+    """The limit itself, that must not be exceeded: "3/8 in (1.2 cm)"."""
+    return Length(partial(_compared, _most), mm, unit)
+
+
+def _compared(worded: _Worded, mm: float, unit: Unit) -> Sentence:
     in_cm = _with_unit(mm, Unit.CENTIMETRE)
     if unit is Unit.CENTIMETRE:
         return in_cm
-    return Sentence("%(inches)s (%(in_cm)s)", inches=_with_unit(mm, unit), in_cm=in_cm)
+    return Sentence("%(inches)s (%(in_cm)s)", inches=worded(mm, unit), in_cm=in_cm)
 
 
 def _in_mm(steps: int, unit: Unit) -> int:

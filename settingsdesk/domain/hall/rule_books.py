@@ -9,7 +9,13 @@ from dataclasses import dataclass
 from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import compared_length, minutes
+from settingsdesk.domain.base.figures import (
+    compared_length,
+    least_in_words,
+    length_in_words,
+    minutes,
+    most_in_words,
+)
 from settingsdesk.domain.base.kinds import AxisKind, Kind
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
@@ -50,18 +56,27 @@ class Rule:
         below = self.most_mm is None or rounded_mm <= self.most_mm
         return above and below
 
-    @property
-    def in_words(self) -> str:
-        """The limits as a coach reads them: "169.0 to 171.0 cm"."""
-        if self.least_mm is None and self.most_mm is None:
-            return "no limit"
+    def told(self, unit: Unit) -> str:
+        """The limits as a coach reads them: "169.0 to 171.0 cm".
+
+        In inches they allow no more than in centimetres, which stand behind them.
+        """
+        in_cm = self._told(Unit.CENTIMETRE)
+        if unit is Unit.CENTIMETRE or (self.least_mm is None and self.most_mm is None):
+            return in_cm
+        return f"{self._told(unit)} ({in_cm})"
+
+    def _told(self, unit: Unit) -> str:
         if self.least_mm is None:
-            return f"at most {_cm(self.most_mm)} cm"
+            if self.most_mm is None:
+                return "no limit"
+            return f"at most {most_in_words(self.most_mm, unit)}"
         if self.most_mm is None:
-            return f"at least {_cm(self.least_mm)} cm"
+            return f"at least {least_in_words(self.least_mm, unit)}"
         if self.least_mm == self.most_mm:
-            return f"{_cm(self.most_mm)} cm exactly"
-        return f"{_cm(self.least_mm)} to {_cm(self.most_mm)} cm"
+            return f"{length_in_words(self.most_mm, unit)} exactly"
+        least = least_in_words(self.least_mm, unit).alone
+        return f"{least} to {most_in_words(self.most_mm, unit)}"
 
 
 WARM_UPS = {
@@ -160,14 +175,14 @@ class OutsideRule:
     rule: Rule
 
     def told(self, unit: Unit) -> str:
-        """The warning for people who read in that unit; limits stay as their source says them."""
+        """The warning for people who read in that unit."""
         return f"{self.without_source(unit)} ({self.cited})"
 
     def without_source(self, unit: Unit) -> str:
         """The same where its source is cited elsewhere."""
         length = compared_length(round(self.length_mm), unit)
         outside = "is not" if self.rule.least_mm == self.rule.most_mm else "is outside"
-        return f"{self.axis.name} {length} {outside} {self.rule.in_words}"
+        return f"{self.axis.name} {length} {outside} {self.rule.told(unit)}"
 
     @property
     def cited(self) -> str:
@@ -192,10 +207,6 @@ def outside(
     )
 
 
-def _cm(length_mm: int | None) -> str:
-    return "" if length_mm is None else f"{length_mm / 10:.1f}"
-
-
 class LimitsSwapped(SettingsDeskError):
     """A rule's least is more than its most."""
 
@@ -203,9 +214,11 @@ class LimitsSwapped(SettingsDeskError):
         self.rule = rule
 
     def __str__(self) -> str:
+        limits_mm = (self.rule.least_mm or 0, self.rule.most_mm or 0)
+        least, most = (length_in_words(mm, Unit.CENTIMETRE) for mm in limits_mm)
         return (
-            f"The least of a rule ({_cm(self.rule.least_mm)} cm) must not be more than its most"
-            f" ({_cm(self.rule.most_mm)} cm): are the two swapped?"
+            f"The least of a rule ({least}) must not be more than its most ({most}): are the two"
+            " swapped?"
         )
 
 

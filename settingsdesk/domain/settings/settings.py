@@ -4,7 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import SaysLengths, compared_length, length_in_words
+from settingsdesk.domain.base.figures import (
+    SaysLengths,
+    compared_length,
+    length_in_words,
+    most_in_words,
+)
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
@@ -86,7 +91,7 @@ class NotADeviation(SaysLengths):
     def told(self, unit: Unit) -> str:
         return (
             "The accepted deviation must be between 0 and"
-            f" {length_in_words(MOST_ACCEPTED_MM, unit)};"
+            f" {most_in_words(MOST_ACCEPTED_MM, unit)};"
             f" {compared_length(self.accepts_mm, unit)} was given"
         )
 

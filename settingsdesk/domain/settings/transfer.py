@@ -11,7 +11,7 @@ from itertools import product
 from math import ceil
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import compared_length
+from settingsdesk.domain.base.figures import compared_length, compared_most
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import RailPair
@@ -119,7 +119,7 @@ class AxisFit:
                 way=way,
             )
         if self.alarming:
-            limit = compared_length(self.unalarming_mm, unit)
+            limit = compared_most(self.unalarming_mm, unit)
             form = ACCEPTED if self.wanted.accepts_mm else USUAL_HERE
             return Sentence(form, axis=name, off=self._off_in(unit), limit=limit)
         return ""

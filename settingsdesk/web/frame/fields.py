@@ -19,8 +19,9 @@ from wtforms.widgets import TextArea
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import (
     format_length,
-    length_in_words,
+    format_most,
     lower_first,
+    most_in_words,
     read_length_mm,
 )
 from settingsdesk.domain.base.sentences import Sentence
@@ -276,12 +277,15 @@ class LengthField(Box):
 
 
 class DeviationField(LengthField):
-    """How far off something may be, either way."""
+    """How far off something may be, either way; never shown as more than it is."""
+
+    def shown(self, value: Any) -> str:
+        return format_most(value, self.length_unit)
 
     def read(self, typed: str) -> int:
         accepts_mm = super().read(typed.removeprefix("±").strip())
         if accepts_mm > MOST_ACCEPTED_MM:
-            most = length_in_words(MOST_ACCEPTED_MM, self.length_unit)
+            most = most_in_words(MOST_ACCEPTED_MM, self.length_unit)
             raise ValueError(f"{self.words} must be at most {most}")
         return accepts_mm
 

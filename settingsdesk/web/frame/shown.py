@@ -19,7 +19,12 @@ from settingsdesk.domain.base.datums import (
 )
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.figures import compared_length, format_length, length_in_words
+from settingsdesk.domain.base.figures import (
+    compared_length,
+    format_length,
+    length_in_words,
+    most_in_words,
+)
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Sentence, Series
 from settingsdesk.domain.hall.geometry import Leaning
@@ -55,6 +60,11 @@ def by_kind(known: Iterable[AnyOfAModel]) -> list[tuple[str, list[AnyOfAModel]]]
 def length(mm: float) -> str:
     """A length in the club's unit: "170.0 cm"."""
     return length_in_words(mm, coach().length_unit)
+
+
+def at_most(mm: int) -> str:
+    """A length that must not be exceeded, in the club's unit: in inches never more than it is."""
+    return most_in_words(mm, coach().length_unit)
 
 
 def length_of(axis: AxisKind, mm: float) -> str:
@@ -210,6 +220,7 @@ def for_templates() -> dict[str, Any]:
     """What the templates of these rooms may call."""
     return {
         "length": length,
+        "at_most": at_most,
         "length_of": length_of,
         "figure_of": figure_of,
         "reading_in": lambda: coach().length_unit,

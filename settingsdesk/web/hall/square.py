@@ -5,7 +5,7 @@ from flask import Blueprint, render_template, request, url_for
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import compared_length
+from settingsdesk.domain.base.figures import compared_length, compared_most
 from settingsdesk.domain.changeover.changeover import MAKES_IT_WORSE
 from settingsdesk.domain.hall.square import (
     TAPING_MM,
@@ -105,6 +105,7 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         taping_mm=TAPING_MM,
         makes_it_worse=MAKES_IT_WORSE,
         compared=lambda mm: compared_length(mm, coach().length_unit),
+        limit=lambda mm: compared_most(mm, coach().length_unit),
         drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
         picture=drawn,
     )

@@ -1,5 +1,6 @@
 """Issuing cards, printing them again, and what a scan says of an old one."""
 
+import json
 import sqlite3
 from contextlib import closing
 from datetime import date
@@ -52,6 +53,7 @@ def code_of(card: Card) -> str:
 
 def written_over(club: DemoClub, now: str, before: str) -> None:
     """The one card on record in the words of before."""
+    now, before = (json.dumps(words)[1:-1] for words in (now, before))
     with (
         sqlite3.connect(club.data.path / "settingsdesk.sqlite3") as base,
         closing(base.cursor()) as asked,
@@ -123,11 +125,35 @@ class TestIssuing:
             read_inches(session)
         [card] = issue(demo_club)
         assert card.lines[0].length == "67\u00a01/8\u00a0in"
-        written_over(demo_club, "\\u00a0", " ")
+        written_over(demo_club, "\u00a0", " ")
 
         [again] = issue(demo_club)
         assert (again.version, again.url, again.lines) == (1, card.url, card.lines)
         assert scanned(demo_club, code_of(card)).current
+
+    @of_files  # as above
+    def test_one_that_rounds_what_is_accepted_to_the_nearest_eighth_is_not_out_of_date(
+        self, demo_club: DemoClub
+    ) -> None:
+        """So the first cards did; printed again, it accepts no more than was said."""
+        change(demo_club, "low_rail", Wanted(1700, accepts_mm=15))
+        with demo_club.work(writes=True) as session:
+            read_inches(session)
+        [card] = issue(demo_club)
+        assert card.lines[0].accepts == "± 1/2\u00a0in"
+        written_over(demo_club, "± 1/2\u00a0in", "± 5/8 in")
+        assert scanned(demo_club, code_of(card)).current
+
+        [again] = issue(demo_club)
+        assert (again.version, again.url, again.lines) == (1, card.url, card.lines)
+        with demo_club.work() as session:
+            [printed] = desk_issued.printed(
+                session,
+                CODE_KEY,
+                desk_rotation.rotation(session, TONIGHT).piece.id,
+                [desk_issued.find(session, CODE_KEY, card.short_code).athlete_id],
+            )
+        assert printed.lines == card.lines
 
     def test_a_changed_setting_makes_a_new_version_with_another_code(
         self, demo_club: DemoClub

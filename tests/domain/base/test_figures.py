@@ -19,11 +19,16 @@ from settingsdesk.domain.base.figures import (
     LengthTooFine,
     LengthTooLong,
     compared_length,
+    compared_most,
+    format_least,
     format_length,
+    format_most,
+    least_in_words,
     length_in_words,
     length_on_floor,
     lower_first,
     minutes,
+    most_in_words,
     quoted,
     read_length_mm,
     upper_first,
@@ -286,6 +291,37 @@ class TestWriting:
         """Half a millimetre, or half an eighth of an inch with its rounding to a millimetre."""
         assert abs(read_length_mm(format_length(mm, CM), FIELD, CM) - mm) <= 0.5
         assert abs(read_length_mm(format_length(mm, INCH), FIELD, INCH) - mm) <= 3.175 / 2 + 0.5
+
+
+class TestALimit:
+    @given(st.integers(min_value=0, max_value=4_000))
+    def test_is_shown_as_no_more_than_it_is_or_as_no_less(self, mm):
+        """Nobody accepts more than was said because an eighth of an inch is coarse."""
+        most, least = (
+            read_length_mm(shown(mm, INCH), FIELD, INCH) for shown in (format_most, format_least)
+        )
+        assert mm - 4 < most <= mm <= least < mm + 4
+        assert read_length_mm(format_most(mm, CM), FIELD, CM) == mm
+        assert read_length_mm(format_least(mm, CM), FIELD, CM) == mm
+
+    @given(st.integers(min_value=0, max_value=1_000))
+    def test_that_was_typed_in_inches_is_shown_as_it_was_typed(self, eighths):
+        typed = format_length(eighths * 3.175, INCH)
+        kept_mm = read_length_mm(typed, FIELD, INCH)
+
+        assert format_most(kept_mm, INCH) == format_least(kept_mm, INCH) == typed
+
+    def test_is_said_so_with_its_unit_without_it_and_beside_centimetres(self):
+        assert most_in_words(12, INCH) == "3/8\u00a0in"
+        assert most_in_words(12, CM).in_unit(INCH).alone == "3/8"
+        assert least_in_words(12, INCH) == "1/2\u00a0in"
+        assert compared_most(12, INCH) == "3/8\u00a0in (1.2 cm)"
+        assert most_in_words(12, INCH).nearest == length_in_words(12, INCH) == "1/2\u00a0in"
+
+    def test_is_known_of_a_copy_too(self):
+        """What is kept for a while, or worked out in another process."""
+        again = pickle.loads(pickle.dumps(compared_most(12, INCH)))  # noqa: S301 -- our own
+        assert again.in_unit(CM) == "1.2 cm"
 
 
 class TestLengthsInASentence:

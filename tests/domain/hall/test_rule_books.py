@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.rule_books import (
     LimitsSwapped,
     Rule,
@@ -49,7 +50,23 @@ class TestALimit:
     )
     def test_it_is_told_in_centimetres_as_far_as_it_goes(self, least_mm, most_mm, words):
         """Some rule books have a least spread and no most."""
-        assert rule(least_mm=least_mm, most_mm=most_mm).in_words == words
+        assert rule(least_mm=least_mm, most_mm=most_mm).told(Unit.CENTIMETRE) == words
+
+    @pytest.mark.parametrize(
+        ("least_mm", "most_mm", "words"),
+        [
+            (1690, 1710, "66\u00a05/8 to 67\u00a01/4\u00a0in (169.0 to 171.0 cm)"),
+            (1300, None, "at least 51\u00a01/4\u00a0in (at least 130.0 cm)"),
+            (None, 1900, "at most 74\u00a03/4\u00a0in (at most 190.0 cm)"),
+            (1250, 1250, "49\u00a01/4\u00a0in exactly (125.0 cm exactly)"),
+            (None, None, "no limit"),
+        ],
+    )
+    def test_in_inches_it_allows_no_more_and_its_sources_centimetres_stand_beside(
+        self, least_mm, most_mm, words
+    ):
+        """Whoever tapes in inches keeps to it, too."""
+        assert rule(least_mm=least_mm, most_mm=most_mm).told(Unit.INCH) == words
 
     @given(st.integers(0, 4000))
     def test_without_limits_everything_is_allowed(self, length_mm):

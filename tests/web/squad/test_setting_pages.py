@@ -445,7 +445,7 @@ class TestInches:
         near = form.send(SHOW, spread_length="1")
         assert "A spread of 1 in cannot be: the rails are 31 1/2 in apart" in near.text
         wide = form.send(SHOW, spread_length="98")
-        assert "98 in (248.9 cm) is outside 130.0 to 190.0 cm" in wide.text
+        assert "98 in (248.9 cm) is outside 51 1/4 to 74 3/4 in (130.0 to 190.0 cm)" in wide.text
         assert "is wanted; 3/8 in (1.0 cm) is accepted" in wide.text
 
 
