@@ -75,9 +75,8 @@ def plain(text: str) -> str:
 
 def outside(texts: Iterable[str], data: Iterable[str]) -> list[str]:
     """Whatever of the texts has letters and is neither marked nor one of those names and marks."""
-    known = sorted(
-        {*data, *MONTHS, *LISTED, *NAMES.values(), "settingsdesk"}, key=len, reverse=True
-    )
+    known = {*data, *MONTHS, *LISTED, *NAMES.values(), "settingsdesk"}
+    known = sorted(filter(None, known), key=len, reverse=True)  # nothing stands everywhere
     left_over = (" ".join(_left_over(text, known).split()) for text in texts)
     return [text for text in left_over if _LETTERS.search(text)]
 

@@ -24,8 +24,8 @@ LESS_ON = marked("with %(length)s less mat on %(day)s")
 ONE_HEIGHT = marked("Above the mat, %(mats)s: %(first)s")
 TWO_HEIGHTS = marked("Above the mat, %(mats)s: %(first)s / %(second)s")
 
-FORMS = (ONE_HEIGHT, TWO_HEIGHTS, MORE_ON, LESS_ON)
-"""What papers say of them, which are always of a day that they name."""
+FORMS = (TWO_HEIGHTS, ONE_HEIGHT, MORE_ON, LESS_ON)
+"""What papers say of them, which are always of a day that they name; the longer first."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """Issuing cards, printing them again, and what a scan says of an old one."""
 
 import json
+import re
 import sqlite3
 from contextlib import closing
 from datetime import date
@@ -9,6 +10,7 @@ import pytest
 
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import text
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.clock import today
@@ -17,6 +19,9 @@ from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.sentences import Sentence, recognised
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.errors import NotInThisClub
@@ -198,6 +203,22 @@ class TestIssuing:
         assert "U+7F8E" in str(refused.value)
         with demo_club.work() as session:
             assert desk_issued.of_athlete(session, second.id) == []
+
+
+class TestWhatIsKept:
+    @pytest.mark.parametrize("unit", Unit)
+    @pytest.mark.parametrize("form", text.FORMS)
+    def test_every_sentence_is_known_again_for_what_it_is(self, form: str, unit: Unit) -> None:
+        """In one that was taken for another no number would be said in the reader's language."""
+        places = re.findall(r"%\((\w+)\)s", form)
+        lengths = {name: length_in_words(1697 + place, unit) for place, name in enumerate(places)}
+        told = Sentence(form, **lengths)
+
+        again = recognised(str(told), text.FORMS)
+
+        assert isinstance(again, Sentence)
+        assert (again.form, again) == (form, told)
+        assert all(isinstance(fact, Sentence) for fact in again.facts.values())
 
 
 class TestScanning:
