@@ -390,7 +390,8 @@ class TestWhatMustNotBeOverlooked:
         words = "Board left, block 20 cm, spotter right of it. " * 3
         note = f"For the crew: {words[:LONGEST]}"
         above = tuple(
-            f"Above the mat, with 10.0 cm more mat on {day} December 2026: 140.4 cm / 219.7 cm"
+            f"Above the mat, with 10.0 cm more mat than usual on {day} December 2026: 140.4 cm"
+            " / 219.7 cm"
             for day in (5, 6)
         )
         pdf = as_pdf([replace(card, crew_note=note, above_mat=above)], size)

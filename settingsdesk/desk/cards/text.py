@@ -26,6 +26,7 @@ from settingsdesk.domain.base.sentences import Sentence, Series, marked, recogni
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.mats import FORMS as MATS_FORMS
+from settingsdesk.domain.hall.mats import as_told_now as mats_told_now
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.domain.settings.lengths_line import line_of
@@ -150,7 +151,9 @@ class CardText:
                 **data,
                 "lines": tuple(_line_from_data(line) for line in data["lines"]),
                 "section_mm": tuple(section) if section else None,
-                "above_mat": tuple(recognised(told, FORMS) for told in data.get("above_mat", ())),
+                "above_mat": tuple(
+                    mats_told_now(recognised(told, FORMS)) for told in data.get("above_mat", ())
+                ),
                 **{
                     name: as_told_now(recognised(data[name], FORMS))
                     for name in (

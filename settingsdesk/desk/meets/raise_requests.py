@@ -10,7 +10,7 @@ from settingsdesk.desk.squad.settings import Carried, SettingVersion
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import compared_length
 from settingsdesk.domain.base.kinds import Quantity
-from settingsdesk.domain.base.sentences import Counted, Sentence, marked
+from settingsdesk.domain.base.sentences import Sentence, marked, retold
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
@@ -60,22 +60,12 @@ RAISE_FORMS = (
 
 def as_told_now(told: str) -> str:
     """What a paper of before says of a request, in the words of now."""
-    return _retold(told, {first: now for now, first in FIRST_TOLD.items()})
+    return retold(told, {first: now for now, first in FIRST_TOLD.items()})
 
 
 def as_first_told(told: str) -> str:
     """What is said of a request now, in the words of the first papers."""
-    return _retold(told, FIRST_TOLD)
-
-
-def _retold(told: str, forms: Mapping[str, str]) -> str:
-    if not isinstance(told, Sentence) or isinstance(told, Counted):
-        return told
-    facts = {
-        name: _retold(fact, forms) if isinstance(fact, str) else fact
-        for name, fact in told.facts.items()
-    }
-    return Sentence(forms.get(told.form, told.form), **facts)
+    return retold(told, FIRST_TOLD)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ finds the form of the sentence here, in a catalogue, and what stands in its plac
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cache
@@ -116,6 +116,17 @@ class Moment(str):
 def marked(form: str) -> str:
     """The form of a sentence that gets its facts elsewhere: who gathers the catalogue finds it."""
     return form
+
+
+def retold(told: str, forms: Mapping[str, str]) -> str:
+    """The same sentence with other forms for some, wherever one stands in another."""
+    if not isinstance(told, Sentence) or isinstance(told, Counted):
+        return told
+    facts = {
+        name: retold(fact, forms) if isinstance(fact, str) else fact
+        for name, fact in told.facts.items()
+    }
+    return Sentence(forms.get(told.form, told.form), **facts)
 
 
 def recognised(text: str, forms: Iterable[str]) -> str:

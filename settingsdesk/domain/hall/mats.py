@@ -11,20 +11,25 @@ from datetime import date
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import Kind, Quantity
-from settingsdesk.domain.base.sentences import Sentence, marked
+from settingsdesk.domain.base.sentences import Sentence, marked, retold
 from settingsdesk.domain.base.units import Unit
 
 THICKEST_MM = 1_000
 """All layers together; nobody lands on more than a metre of mats."""
 
-MORE_TODAY = marked("with %(length)s more mat today")
-LESS_TODAY = marked("with %(length)s less mat today")
-MORE_ON = marked("with %(length)s more mat on %(day)s")
-LESS_ON = marked("with %(length)s less mat on %(day)s")
+MORE_TODAY = marked("with %(length)s more mat than usual today")
+LESS_TODAY = marked("with %(length)s less mat than usual today")
+MORE_ON = marked("with %(length)s more mat than usual on %(day)s")
+LESS_ON = marked("with %(length)s less mat than usual on %(day)s")
+FIRST_TOLD = {
+    "with %(length)s more mat on %(day)s": MORE_ON,
+    "with %(length)s less mat on %(day)s": LESS_ON,
+}
+"""What papers of before say of them, with what is said now."""
 ONE_HEIGHT = marked("Above the mat, %(mats)s: %(first)s")
 TWO_HEIGHTS = marked("Above the mat, %(mats)s: %(first)s / %(second)s")
 
-FORMS = (TWO_HEIGHTS, ONE_HEIGHT, MORE_ON, LESS_ON)
+FORMS = (TWO_HEIGHTS, ONE_HEIGHT, MORE_ON, LESS_ON, *FIRST_TOLD)
 """What papers say of them, which are always of a day that they name; the longer first."""
 
 
@@ -55,7 +60,7 @@ class Mats:
         return replace(self, day=day)
 
     def in_words(self, unit: Unit, today: date | None = None) -> str:
-        """What is otherwise on the day: "with 10.0 cm more mat today"; empty where nothing is.
+        """What is otherwise on the day: "with 10.0 cm more mat than usual today"; often empty.
 
         ``today`` is the day on which a page is looked at; paper names the day.
         """
@@ -99,6 +104,11 @@ class Mats:
         told = _told([length_in_words(height - self.lie_mm, unit) for height in heights_mm])
         form = ONE_HEIGHT if len(told) == 1 else TWO_HEIGHTS
         return Sentence(form, mats=self.in_words(unit, today), **told)
+
+
+def as_told_now(told: str) -> str:
+    """What a paper of before says of them, in the words of now."""
+    return retold(told, FIRST_TOLD)
 
 
 def _told(lengths: Sequence[str]) -> dict[str, str]:

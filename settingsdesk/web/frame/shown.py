@@ -201,7 +201,7 @@ def _dimension(model: ApparatusModel, axis: Axis, mm: float, at_marks: bool) -> 
 
 
 def mats_in_words(mats: Mats) -> str:
-    """What is otherwise of the mats on their day: "with 10.0 cm more mat today"; often empty."""
+    """What is otherwise of the mats: "with 10.0 cm more mat than usual today"; often empty."""
     return mats.in_words(coach().length_unit, today())
 
 

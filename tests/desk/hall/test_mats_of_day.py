@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from sqlalchemy import select
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.clock import today
@@ -21,6 +22,7 @@ from settingsdesk.desk.runs.presses import Press
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import Rechecked
 from settingsdesk.store import apparatus as kept_apparatus
+from settingsdesk.store import cards as kept_cards
 from settingsdesk.store.base import utc_now
 from tests.conftest import DemoClub
 from tests.desk.cards.scanning import scanned
@@ -103,7 +105,7 @@ class TestAMatMore:
 
 
 class TestCards:
-    ABOVE = "Above the mat, with 10.0 cm more mat on"
+    ABOVE = "Above the mat, with 10.0 cm more mat than usual on"
 
     def test_printed_that_day_say_heights_above_the_mat_with_the_day(
         self, demo_club: DemoClub
@@ -118,6 +120,19 @@ class TestCards:
         assert told in card.heeds
         assert (card.lines, card.version) == (plain.lines, plain.version + 1)
 
+    def test_printed_when_the_words_were_others_still_say_the_same(
+        self, demo_club: DemoClub
+    ) -> None:
+        lie(demo_club, 100)
+        [card] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            [row] = session.scalars(select(kept_cards.Card))
+            [told] = row.content["above_mat"]
+            assert " than usual on " in told
+            row.content = {**row.content, "above_mat": [told.replace(" than usual on ", " on ")]}
+        [again] = issue(demo_club)
+        assert (again.version, again.above_mat) == (card.version, card.above_mat)
+
     def test_printed_before_or_on_that_day_still_count(
         self, demo_club: DemoClub, clock: MovingClock
     ) -> None:
@@ -129,7 +144,7 @@ class TestCards:
             seen = scanned(demo_club, code_of(card))
             assert seen.current
             assert len(seen.now.above_mat) == 1
-            assert "more mat today" in seen.now.above_mat[0]
+            assert "more mat than usual today" in seen.now.above_mat[0]
         clock.put(days=1)
         again = scanned(demo_club, code_of(then))
         assert again.current

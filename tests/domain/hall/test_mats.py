@@ -24,10 +24,15 @@ class TestMatsOfADay:
 
     def test_are_said_as_today_on_a_page_and_with_the_day_on_paper(self) -> None:
         """Paper is read on another day, too."""
-        assert MATS.in_words(Unit.CENTIMETRE, TODAY) == "with 10.0 cm more mat today"
-        assert MATS.in_words(Unit.CENTIMETRE) == "with 10.0 cm more mat on 30 November 2026"
+        assert MATS.in_words(Unit.CENTIMETRE, TODAY) == "with 10.0 cm more mat than usual today"
+        assert (
+            MATS.in_words(Unit.CENTIMETRE) == "with 10.0 cm more mat than usual on 30 November 2026"
+        )
         less = MATS.on(date(2026, 12, 5))
-        assert less.in_words(Unit.CENTIMETRE, TODAY) == "with 5.0 cm less mat on 5 December 2026"
+        assert (
+            less.in_words(Unit.CENTIMETRE, TODAY)
+            == "with 5.0 cm less mat than usual on 5 December 2026"
+        )
 
     def test_are_not_mentioned_where_they_are_those_on_record(self) -> None:
         usual = MATS.on(TOMORROW)
@@ -38,14 +43,14 @@ class TestMatsOfADay:
     def test_each_height_is_said_as_a_tape_on_the_mat_finds_it(self) -> None:
         """Checked on paper: 170.4 and 249.7 less the 30 that lie there; the spread has no mat."""
         told = MATS.heights_in_words(BARS, HEIGHTS_MM, Unit.CENTIMETRE, TODAY)
-        assert told == "Above the mat, with 10.0 cm more mat today: 140.4 cm / 219.7 cm"
+        assert told == "Above the mat, with 10.0 cm more mat than usual today: 140.4 cm / 219.7 cm"
         one = MATS.heights_in_words(KINDS["balance_beam"], {"beam": 1250.0}, Unit.CENTIMETRE, TODAY)
-        assert one == "Above the mat, with 10.0 cm more mat today: 95.0 cm"
+        assert one == "Above the mat, with 10.0 cm more mat than usual today: 95.0 cm"
 
     def test_a_list_says_once_what_holds_for_every_height_of_it(self) -> None:
         assert MATS.of_all_in_words(Unit.CENTIMETRE, TODAY) == (
-            "The mats are 30.0 cm thick, with 10.0 cm more mat today: above the mat every height is"
-            " 30.0 cm less than above the floor"
+            "The mats are 30.0 cm thick, with 10.0 cm more mat than usual today: above the mat"
+            " every height is 30.0 cm less than above the floor"
         )
 
     @given(some.integers(0, 1000), some.integers(-500, 500), some.integers(1000, 3000))

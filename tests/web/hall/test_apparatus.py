@@ -216,7 +216,7 @@ class TestGoingBack:
 class TestMatsOfADay:
     """A landing mat more for a day, said on the apparatus page and told wherever heights stand."""
 
-    MORE = "with 10.0 cm more mat today"
+    MORE = "with 10.0 cm more mat than usual today"
 
     def said(self, pages: Reader, **typed: object) -> Page:
         return pages.get("/apparatus/1/mats").send("Save the mats of the day", **typed)
@@ -240,16 +240,16 @@ class TestMatsOfADay:
         assert f"Above the mat, {self.MORE}: 140.4 cm / 219.7 cm" in bars.text
         bars.send("Checked alone", do="alone")
         record = demo_pages.get("/bars/1/record").text
-        assert "Checked alone, with 10.0 cm more mat on " in record
+        assert "Checked alone, with 10.0 cm more mat than usual on " in record
 
     def test_is_less_where_that_is_chosen_and_taken_back_by_an_empty_box(
         self, demo_pages: Reader
     ) -> None:
         less = self.said(demo_pages, by="5", which_way="less")
-        assert "15.0 cm, with 5.0 cm less mat today" in less.text
+        assert "15.0 cm, with 5.0 cm less mat than usual today" in less.text
         again = demo_pages.get("/apparatus/1/mats")
         assert again.value("by") == "5.0"
-        assert "less mat today" not in again.send("Save the mats of the day", by="").text
+        assert "less mat than usual today" not in again.send("Save the mats of the day", by="").text
 
     @pytest.mark.parametrize(
         ("typed", "mistake"),

@@ -149,7 +149,7 @@ class TestTheRotation:
         assert begun.reader.client.get("/station/latest").json["state"] != state
         page = begun.reader.get("/station/now")
         assert "Board on the left" in page.text
-        assert "more mat today" in page.text
+        assert "more mat than usual today" in page.text
 
     def test_where_a_mark_is_read_is_shown_at_its_step_and_no_other_photo_is(
         self, begun: Page, demo_club: DemoClub
