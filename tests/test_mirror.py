@@ -11,7 +11,6 @@ TESTED_IN = {
     "cards/test_report.py": "cards: table",
     # What is offered and refused is tried where somebody does it.
     "desk/accounts/test_passwords.py": "desk/accounts: hall_words",
-    "desk/cards/test_issued.py": "desk/cards: text",
     "desk/lists/test_coach_lists.py": "desk/lists: listed_people; store: left_out",
     "desk/squad/test_setting_drafts.py": "store: setting_drafts",
     "desk/squad/test_still_right.py": "store: growth still_right",

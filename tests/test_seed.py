@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from settingsdesk.domain.base.kinds import KINDS, kind_of
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import change_over_s
 from settingsdesk.domain.hall.calibration import Calibration, TapedStop, calibrate
 from settingsdesk.domain.hall.definition import model_from_data, model_to_data
@@ -179,7 +180,7 @@ class TestRuleBooks:
                 standing=Standing[data["standing"].upper()],
                 remark=data["remark"],
             )
-            assert rule.in_words != "no limit"
+            assert rule.told(Unit.CENTIMETRE) != "no limit"
             assert rule.source
             assert rule.edition
 
