@@ -32,7 +32,11 @@ def single_wishes(wishes: Wishes) -> list[Wish]:
         for number, (a, b) in enumerate(wishes.before)
     ]
     found += [
-        Wish(("together", number), f"{' and '.join(group)} together", Wishes(together=(group,)))
+        Wish(
+            ("together", number),
+            f"{' and '.join(group)} next to each other",
+            Wishes(together=(group,)),
+        )
         for number, group in enumerate(wishes.together)
     ]
     found += [

@@ -140,7 +140,7 @@ class TestWishesThatCannotHoldTogether:
             ),
             (
                 Wishes(together=(("Ada", "Bo"),), place={"Ada": 1, "Bo": 4}, last="Eve"),
-                ["Ada and Bo together", "Ada at turn 1", "Bo at turn 4"],
+                ["Ada and Bo next to each other", "Ada at turn 1", "Bo at turn 4"],
             ),
             (Wishes(first="Ada", last="Ada"), ["Ada first", "Ada last"]),
             (Wishes(last="Bo", place={"Bo": 2}), ["Bo last", "Bo at turn 2"]),

@@ -85,7 +85,7 @@ def _paper(
                 people=HANDS[view.asked.hands],
                 scale=piece.scale_used,
             ),
-            _begins(view, block, " / ".join(model.marks(turns[0].start).values())),
+            _begins(view, block, turns[0]),
             Sentence("Lengths: %(datums)s.", datums=measured_from(model)),
             *other_mats(piece, view.held_on, unit),
         ),
@@ -103,8 +103,10 @@ def _paper(
     )
 
 
-def _begins(view: RotationView, block: Block | None, marks: str) -> Sentence:
-    if block and block.after_s:
+def _begins(view: RotationView, block: Block | None, first: PlannedTurn) -> Sentence:
+    marks = " / ".join(first.model.marks(first.start).values())
+    is_there = block in view.blocks_to_come[:1] and view.piece.setup == first.start
+    if block and block.after_s and not is_there:
         return Sentence(
             "Begins from %(marks)s, where the group before ends, after about %(minutes)s:"
             " compare before.",

@@ -28,7 +28,7 @@ def told_wishes(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str
         )
     for number, group in enumerate(asked.together):
         athletes = Series([names[athlete_id] for athlete_id in group], "and")
-        told["together", number] = Sentence("%(athletes)s together", athletes=athletes)
+        told["together", number] = Sentence("%(athletes)s next to each other", athletes=athletes)
     for number, (athlete_id, turn) in enumerate(asked.places):
         told["places", number] = Sentence(
             "%(athlete)s at turn %(turn)s", athlete=names[athlete_id], turn=turn

@@ -39,7 +39,6 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunLine
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
@@ -77,7 +76,7 @@ from settingsdesk.web.rotations.wishes_form import (
     wishes_form,
     with_purpose,
 )
-from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field, with_group
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
@@ -220,7 +219,7 @@ def new(apparatus_id: int) -> Page:
         offer = choosing.for_kind_or_lacking(
             session, piece.model.kind, form.sought(), form.who.data or ()
         )
-        form.take(offer, _offered)
+        form.take(offer, with_group)
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():
                 ticked = _in_order(session, offer, like)
@@ -446,7 +445,7 @@ def change_list(rotation_id: int) -> Page:
         # Whoever is on the list stays on offer, also where nobody ticks them any more.
         ticked = {*listed, *(form.who.data or ())}
         offer = choosing.for_kind(session, kind, form.sought(), ticked)
-        form.take(offer, _offered)
+        form.take(offer, with_group)
         if not form.names and form.accepted():
             chosen = [member.id for member in offer.ticked if member.id in (form.who.data or ())]
             stay = [athlete_id for athlete_id in listed if athlete_id in chosen]
@@ -574,11 +573,6 @@ def _make(
         asked,
         at_hand={piece.id: piece},
     )
-
-
-def _offered(member: Member) -> str:
-    group = f" ({member.person.group_name})" if member.person.group_name else ""
-    return f"{member.listed_name}{group}"
 
 
 def _off_by_name(

@@ -29,6 +29,12 @@ def athletes_field() -> ChecksField:
     return ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
 
 
+def with_group(member: Member) -> str:
+    """A name on offer with the athlete's group, where names of several stand beside each other."""
+    group = f" ({member.person.group_name})" if member.person.group_name else ""
+    return f"{member.listed_name}{group}"
+
+
 class GroupField(ChoiceField):
     """One training group, or all of them."""
 

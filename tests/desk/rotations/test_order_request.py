@@ -103,7 +103,7 @@ class TestWishesAboutTheOrder:
             "last": (OrderRequest(last=tuva, before=((tuva, ines),)), "Tuva F. last"),
             "together": (
                 OrderRequest(first=tuva, last=ines, together=((tuva, ines, jagna, frieda),)),
-                "Tuva F., Inês G., Jagna B. and Frieda W. together",
+                "Tuva F., Inês G., Jagna B. and Frieda W. next to each other",
             ),
             "places": (
                 OrderRequest(before=((tuva, ines),), places=((ines, 1),)),

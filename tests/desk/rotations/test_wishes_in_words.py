@@ -32,7 +32,7 @@ class TestToldWhole:
             "at least 1 turn of rest between two of one athlete",
             "Tuva F. first",
             "Inês G. before Jagna B.",
-            "Tuva F., Inês G. and Jagna B. together",
+            "Tuva F., Inês G. and Jagna B. next to each other",
             "Jagna B. at turn 4",
             "marks may differ within what each athlete accepts",
             "Bars by the window afterwards at 5 / 5 / 170.0",

@@ -74,7 +74,7 @@ class TestAsking:
             place for place, row in enumerate(order(page)) if row.startswith(tuple(group))
         )
         assert places == list(range(places[0], places[0] + 5))
-        assert "Group 1: Bąkiewicz, Jagna; Fjeldheim, Tuva" in wishes(demo_pages).text
+        assert "These: Bąkiewicz, Jagna; Fjeldheim, Tuva" in wishes(demo_pages).text
 
     def test_the_marks_it_shall_stand_at_afterwards_end_the_order(self, demo_pages: Reader) -> None:
         marks = {"final1_low_rail": "3", "final1_high_rail": "4", "final1_spread": "160.0"}
