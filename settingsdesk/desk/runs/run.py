@@ -66,7 +66,7 @@ from settingsdesk.domain.changeover.run import (
 )
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
-from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL
+from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL, Purpose
 from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
@@ -148,11 +148,12 @@ class RunView(RunNow):
     whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
     rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
     number, ``usual_instead`` who has no setting for the purpose of the rotation, and ``notes`` what
-    the crew is told of them. ``not_tried`` has for whom the marks are another athlete's, each with
-    the number of the setting, for a coach to confirm; None where it is of another model, which is
-    not tried here. ``ask_first`` are those with turns to come about whom a message from a card has
-    no answer. ``read_at`` says by axis where the marks of the model are read, while something is
-    set.
+    the crew is told of them. ``entered_for`` is for what other marks of them are entered, where
+    that is not the usual setting. ``not_tried`` has for whom the marks are another athlete's, each
+    with the number of the setting, for a coach to confirm; None where it is of another model, which
+    is not tried here. ``ask_first`` are those with turns to come about whom a message from a card
+    has no answer. ``read_at`` says by axis where the marks of the model are read, while something
+    is set.
     """
 
     called: Mapping[int, Called]
@@ -165,6 +166,7 @@ class RunView(RunNow):
     notes: Mapping[int, str]
     not_tried: Mapping[int, int | None]
     usual_instead: Mapping[int, str]
+    entered_for: Mapping[int, Purpose]
     ask_first: frozenset[int]
     read_at: Mapping[str, ReadAt]
 
@@ -329,6 +331,11 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         },
         usual_instead={
             one: carried.usual_instead for one, carried in own.items() if carried.usual_instead
+        },
+        entered_for={
+            one: now.asked.purpose
+            for one, carried in own.items()
+            if now.asked.purpose is not USUAL and not carried.of_another_model
         },
         ask_first=remarks.ask_first(
             session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key

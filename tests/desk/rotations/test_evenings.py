@@ -257,6 +257,18 @@ class TestAPart:
         assert not then.lacks_costs
 
 
+class TestPaperBetweenTwoGroups:
+    def test_of_the_group_that_comes_now_begins_from_the_present_marks(
+        self, demo_club: DemoClub
+    ) -> None:
+        view = planned(demo_club)
+        gone_through(demo_club, view)
+        second, third = order_papers(again(demo_club, view), Unit.CENTIMETRE, now())
+
+        assert any("the present marks on record" in line for line in second.above)
+        assert any("where the group before ends" in line for line in third.above)
+
+
 class TestTheList:
     def test_who_comes_is_in_the_group_of_that_name_and_stands_with_it(
         self, demo_club: DemoClub

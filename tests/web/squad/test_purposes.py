@@ -169,6 +169,21 @@ class TestARotation:
         assert "Cards carry the settings for competition." in page.text
         assert chosen_in(demo_pages.get(f"{TONIGHT}/wishes")) == ["training"]
 
+    def test_at_the_bars_other_marks_are_entered_for_what_it_is(
+        self, beside: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """What is changed in training changes no card, and is what the run goes by."""
+        page = demo_pages.get("/rotations/new/1").send(
+            "Plan the rotation", who=["1", "2"], name="Wide", purpose="training"
+        )
+        bars = page.send("Take it to the bars")
+        who = bars.heading.split("Set for ")[1]
+        assert "Settings for training." in bars.text
+        form = bars.follow(f"{who} wants other marks")
+        assert form.heading == f"Setting of {who} for Hall frame A, for training"
+        back = form.send("Check, then save", spread_length="166").send("Save this setting")
+        assert "Settings have changed" in back.text
+
     def test_is_planned_for_it_from_the_beginning(self, beside: Page, demo_pages: Reader) -> None:
         page = demo_pages.get("/rotations/new/1").send(
             "Plan the rotation", who=["1"], name="Wide", purpose="training"
