@@ -40,6 +40,7 @@ CLOCK_PUT_BACK = """
 CUT_OFF = (
     *NOT_OURS,
     "ERR_CONNECTION",
+    "ERR_SOCKET_NOT_CONNECTED",
     "ERR_EMPTY_RESPONSE",
     "status of 503",
     "ERR_ABORTED",
