@@ -1,10 +1,14 @@
 """The card of size A6: 105 × 148 mm, upright, framed like a technical drawing.
 
 From the top: who, on which apparatus, the end view, the settings, and a foot with the symbol.
-The frame's lower edge carries 50 mm in centimetres, to tell whether a print is true.
+Along its lower edge run 50 mm in centimetres, to tell whether a print is true.
 """
 
-from settingsdesk.cards.fit import NoRoomOnCard, Place, fitted, whole
+from collections.abc import Iterator
+from contextlib import suppress
+from typing import NamedTuple
+
+from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
 from settingsdesk.cards.foot import (
     CAUTION,
     CLEAN_CORNERS,
@@ -14,7 +18,7 @@ from settingsdesk.cards.foot import (
     not_read,
 )
 from settingsdesk.cards.lettering import Face, lettered
-from settingsdesk.cards.pen import Pen, line_mm
+from settingsdesk.cards.pen import Pen, line_mm, lines_mm
 from settingsdesk.cards.plate import Plate, drawing_in
 from settingsdesk.cards.symbol import QUIET_MODULES, Symbol, qr_symbol
 from settingsdesk.cards.table import Lettering, Table
@@ -33,12 +37,16 @@ _TEXT_WIDE = _TEXT_RIGHT - _TEXT
 _RIGHT = WIDE_MM - _EDGE
 _BOTTOM = HIGH_MM - _EDGE
 _QUIET = QUIET_MODULES * MODULE_MM + 0.3  # from the middle of a line to the symbol
-_FOOT_WITH_LINE = 37.0
+_FOOT, _FOOT_WITH_LINE = 35.5, 38.5  # the least, from the line above it to the frame
+_RULER = _BOTTOM - 1.5
 _NUMBER_LEFT = _RIGHT - 24.0
 _NAME_BOTTOM = 19.5
 _APPARATUS_BOTTOM = 31.0
 _TABLE_MOST = 42.0
-_LEAST_VIEW_MM = 2.0  # less is no drawing, and what is to be heeded would run into the table
+_CAPTION = 2.8  # between the drawing and the table, where more words than its scale stand
+_NOT_READ = 2.4
+_ABOVE_PT = (8, 7, 6)
+"""The sizes of what stands above the drawing, tried one after the other."""
 
 _LETTERING = Lettering("A6", axis_pt=10, mark_pt=22, length_pt=9.5, small_pt=7, least_pt=5)
 
@@ -49,10 +57,10 @@ def draw_a6(pen: Pen, card: Card, heading: str) -> None:
     Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol.
     """
     symbol = qr_symbol(card.url, card.line)
-    table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING, pen.language)
     high_mm = symbol.side_modules * MODULE_MM + 2 * _QUIET
-    foot_mm = _BOTTOM - (max(high_mm, _FOOT_WITH_LINE) if card.line else high_mm)
-    table_mm = foot_mm - table.high_mm
+    foot_mm = _BOTTOM - max(high_mm, _FOOT_WITH_LINE if card.line else _FOOT)
+    above, table = _laid(pen, card, foot_mm)
+    view_mm, table_mm = _view_mm(above), foot_mm - table.high_mm
     pen.frame(_EDGE, _EDGE, _RIGHT - _EDGE, _BOTTOM - _EDGE, 0.5)
     for y_mm in (_NAME_BOTTOM, _APPARATUS_BOTTOM, table_mm, foot_mm):
         pen.line(_EDGE, y_mm, _RIGHT, y_mm, 0.25)
@@ -65,7 +73,7 @@ def draw_a6(pen: Pen, card: Card, heading: str) -> None:
         _draw_name(pen, card)
     with part("P"):
         _draw_apparatus(pen, card)
-        view_mm = _draw_heeds(pen, card)
+        _draw_above(pen, above)
     _draw_view(pen, card, view_mm, table_mm)
     table.draw(pen, _TEXT, table_mm, table.high_mm)
     _draw_symbol(pen, symbol, foot_mm)
@@ -101,53 +109,82 @@ def _draw_apparatus(pen: Pen, card: Card) -> None:
     pen.lines(_TEXT, 29.9, fitted(scale, Place(_TEXT_WIDE, 7.5, 6)))
 
 
-def _draw_heeds(pen: Pen, card: Card) -> float:
+class _Above(NamedTuple):
+    """Words above the drawing, and how far below those above them their first line stands."""
+
+    fit: Fitted
+    face: Face
+    below_mm: float
+
+    @property
+    def high_mm(self) -> float:
+        """From the last base line above them to their own last one."""
+        return self.below_mm + lines_mm(self.fit) - line_mm(self.fit)
+
+
+def _laid(pen: Pen, card: Card, foot_mm: float) -> tuple[list[_Above], Table]:
+    """The words above the drawing, and the settings, each as large as the others leave room."""
+    all_mm = foot_mm - (_NOT_READ if pen.language.unread else 0)
+    table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING, pen.language)
+    for most_pt in _ABOVE_PT:
+        above = list(_above(pen, card, most_pt))
+        room_mm = all_mm - _view_mm(above)
+        if table.high_mm <= room_mm:
+            return above, table
+    with suppress(NoRoomOnCard):
+        return above, Table(card.lines, _TEXT_WIDE, room_mm, _LETTERING, pen.language)
+    longest = max((*card.heeds, card.crew_note), key=len)
+    what = "note for the crew" if longest is card.crew_note else "sentence to heed"
+    raise NoRoomOnCard(what, pen.said(longest), _LETTERING.card_size)
+
+
+def _view_mm(above: list[_Above]) -> float:
+    """Where the drawing begins, below those words."""
+    return _APPARATUS_BOTTOM + sum(one.high_mm for one in above) + (1.5 if above else 1)
+
+
+def _above(pen: Pen, card: Card, most_pt: float) -> Iterator[_Above]:
     """What must not be overlooked, a request to raise the rails first, and what the crew is told.
 
-    Where the view begins.
+    Beneath words that somebody could be hurt by, their English where it is needed.
     """
-    y_mm = _APPARATUS_BOTTOM
     for told in card.heeds:
-        place = Place(_TEXT_WIDE, 8, 6, lines=3, face=Face.BOLD)
+        place = Place(_TEXT_WIDE, most_pt, 6, lines=3, face=Face.BOLD)
         fit = whole("sentence to heed", f"! {pen.said(told)}", place, _LETTERING.card_size)
-        y_mm = pen.lines(_TEXT, y_mm + 3.6, fit, Face.BOLD)
-        y_mm = _draw_beneath(pen, told, y_mm, Place(_TEXT_WIDE, 6, 5, lines=3))
+        yield _Above(fit, Face.BOLD, 0.45 * most_pt)
+        if english := beneath(pen.language, told):
+            fit = fitted(lettered(english), Place(_TEXT_WIDE, 6, 5, lines=3))
+            yield _Above(fit, Face.REGULAR, line_mm(fit))
     if card.crew_note:
-        place = Place(_TEXT_WIDE, 8, 6, lines=3)
+        place = Place(_TEXT_WIDE, most_pt, 6, lines=3)
         fit = whole("note for the crew", pen.said(card.crew_note), place, _LETTERING.card_size)
-        y_mm = pen.lines(_TEXT, y_mm + 3.6, fit)
-    return y_mm + (1.5 if card.heeds or card.crew_note else 1)
+        yield _Above(fit, Face.REGULAR, 0.45 * most_pt)
 
 
-def _draw_beneath(pen: Pen, words: str, y_mm: float, place: Place) -> float:
-    """The English of words that somebody could be hurt by; gives the last base line."""
-    english = beneath(pen.language, words)
-    if not english:
-        return y_mm
-    fit = fitted(lettered(english), place)
-    return pen.lines(_TEXT, y_mm + line_mm(fit), fit)
+def _draw_above(pen: Pen, above: list[_Above]) -> None:
+    y_mm = _APPARATUS_BOTTOM
+    for one in above:
+        y_mm = pen.lines(_TEXT, y_mm + one.below_mm, one.fit, one.face)
 
 
 def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
-    caption_mm = (
-        2.8 if card.seen_from or card.drawing.note else 0
-    )  # with more words it stands below the drawing
-    not_read_mm = 2.4 if pen.language.unread else 0
+    """The drawing with its caption, where there is room for one that can be read."""
+    caption_mm = _CAPTION if card.seen_from or card.drawing.note else 0
+    not_read_mm = _NOT_READ if pen.language.unread else 0
     high_mm = bottom_mm - 1 - caption_mm - not_read_mm - top_mm
-    if high_mm < _LEAST_VIEW_MM:
-        raise NoRoomOnCard("sentence to heed", pen.said(card.heeds[-1]), _LETTERING.card_size)
-    plate = Plate(
-        pen, drawing_in(card.drawing, pen.language), _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm
-    )
-    plate.draw()
-    told = plate.caption
-    if card.drawing.note:
-        told = Sentence("%(scale)s, rails enlarged", scale=told)
-    if card.seen_from:
-        told = Sentence("%(scale)s, seen from the %(end)s", scale=told, end=card.seen_from)
-    caption = fitted(lettered(pen.said(told)), Place(_TEXT_WIDE, 6.5, 5))
+    drawing = drawing_in(card.drawing, pen.language)
+    plate = Plate(pen, drawing, _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm)
+    if plate.is_readable:
+        plate.draw()
+        told = plate.caption
+        if card.drawing.note:
+            told = Sentence("%(scale)s, rails enlarged", scale=told)
+        if card.seen_from:
+            told = Sentence("%(scale)s, seen from the %(end)s", scale=told, end=card.seen_from)
+        caption = fitted(lettered(pen.said(told)), Place(_TEXT_WIDE, 6.5, 5))
+        with pen.paper.part("P"):
+            pen.lines(_TEXT, bottom_mm - 1.6 - not_read_mm, caption)
     with pen.paper.part("P"):
-        pen.lines(_TEXT, bottom_mm - 1.6 - not_read_mm, caption)
         told_of = lettered(not_read(pen.language))
         pen.lines(_TEXT, bottom_mm - 1.6, fitted(told_of, Place(_TEXT_WIDE, 5.5, 4)))
 
@@ -174,7 +211,9 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     else:
         place, y_mm, corners_mm = Place(room_mm, 7, 6, lines=4), foot_mm + 18.8, foot_mm + 30.2
     y_mm = pen.lines(_TEXT, y_mm, whole("caution", pen.said(CAUTION), place, "A6"))
-    _draw_beneath(pen, CAUTION, y_mm, Place(room_mm, 5.5, 4.5, lines=2))
+    if english := beneath(pen.language, CAUTION):
+        fit = fitted(lettered(english), Place(room_mm, 5.5, 4.5, lines=2))
+        pen.lines(_TEXT, y_mm + line_mm(fit), fit)
     corners = fitted(lettered(pen.said(CLEAN_CORNERS)), Place(room_mm, 7, 5))
     pen.lines(_TEXT, corners_mm, corners)
     if card.line:
@@ -184,10 +223,9 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
 
 
 def _draw_graduation(pen: Pen) -> None:
-    """Five centimetres on the frame's lower edge."""
+    """Five centimetres below all else, clear of the frame."""
+    pen.line(_TEXT, _RULER, _TEXT + 50, _RULER, 0.15)
     for centimetre in range(6):
         x_mm = _TEXT + 10 * centimetre
-        pen.line(x_mm, _BOTTOM, x_mm, _BOTTOM - (1.8 if centimetre in (0, 5) else 1.2), 0.15)
-    pen.text(
-        _TEXT + 49.4, _BOTTOM - 0.6, lettered(pen.said(Sentence("50 mm"))), 5, anchor=Anchor.END
-    )
+        pen.line(x_mm, _RULER, x_mm, _RULER - (1.3 if centimetre in (0, 5) else 0.8), 0.15)
+    pen.text(_TEXT + 51, _RULER, lettered(pen.said(Sentence("50 mm"))), 5.5)

@@ -26,15 +26,20 @@ written with, and with it what must not begin a line or end one (JIS X 4051)."""
 
 
 class NoRoomOnCard(SettingsDeskError):
-    """A text that must not be cut is too long for its place, even in the smallest letters."""
+    """A text that must not be cut is too long for its place, even in the smallest letters.
+
+    ``name`` is whose card it is, where that is known.
+    """
 
     def __init__(self, what: str, text: str, size: str):
         self.what, self.text, self.size = what, text, size
+        self.name = ""
 
     def __str__(self) -> str:
+        to_do = "Shorten it." if self.size == "A6" else "Shorten it, or print a larger card."
+        whose = f"{self.name}: the" if self.name else "The"
         return (
-            f"The {self.what} “{self.text}” is too long for a card of size {self.size}. "
-            "Shorten it, or print a larger card."
+            f"{whose} {self.what} “{self.text}” is too long for a card of size {self.size}. {to_do}"
         )
 
 

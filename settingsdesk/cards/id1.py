@@ -5,6 +5,7 @@ What has no room beside these in letters that can be read stands on the back: su
 printed two places wide, and folded.
 """
 
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
@@ -44,6 +45,7 @@ _MAIN_WIDE = _MAIN_RIGHT - _EDGE
 _APPARATUS = 10.4
 _BELOW_LINE = 2.4  # from a rule to the base line of small letters below it
 _ABOVE_LINE = 0.9  # from a base line to the rule below it
+_ABOVE_TABLE = 0.6  # from words that are to be heeded to the settings, where there is room
 _CODE = 24.8
 _BACK_GAP_MM = (0.4, 1.6)
 """Between what stands on the back: the least, and where there is room."""
@@ -111,10 +113,21 @@ def _front_of_two(card: Card, language: Language) -> _Front:
         (few, card.heeds, False),
         (few, fewer, False),
     ):
+        above = (*heeds, *_points_behind(card, heeds, with_note=with_note))
         with suppress(NoRoomOnCard):
-            return _front(card, _small(""), foot, heeds, language, with_note=with_note)
+            return _front(card, _small(""), foot, above, language, with_note=with_note)
+    with suppress(NoRoomOnCard):
+        return _front(card, _small(""), few, fewer, language, with_note=False)
     smaller = language.tag != ENGLISH.tag
     return _front(card, _small(""), few, fewer, language, smaller=smaller, with_note=False)
+
+
+def _points_behind(card: Card, heeds: tuple[str, ...], *, with_note: bool) -> Iterator[Sentence]:
+    """What whoever sets it should know, and finds on the back alone; a front says so."""
+    if card.crew_note and not with_note:
+        yield Sentence("For the crew: see the back")
+    if not set(card.above_mat) <= set(heeds):
+        yield Sentence("Other mats: see the back")
 
 
 def _in_short(card: Card) -> str:
@@ -179,6 +192,8 @@ def _draw_front(pen: Pen, card: Card, front: _Front) -> None:
         for fit in fits:
             with part("P"):
                 y_mm = pen.lines(_EDGE, y_mm, fit, face) + line_mm(fit)
+    if above:
+        top_mm += min(_ABOVE_TABLE, foot_mm - top_mm - front.table.high_mm)
     front.table.draw(pen, _EDGE, top_mm, foot_mm - top_mm)
     pen.line(_EDGE, foot_mm, _MAIN_RIGHT, foot_mm, 0.25)
     with part("P"):
@@ -272,21 +287,20 @@ def _draw_side(pen: Pen, card: Card) -> None:
     seen = Sentence("from the %(end)s", end=card.seen_from) if card.seen_from else ""
     if card.drawing.note:
         seen = Sentence("%(seen)s, rails enlarged", seen=seen) if seen else card.drawing.note
-    said = [
-        fitted(lettered(pen.said(words)), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, 5, lines=3))
+    place = Place(_RIGHT - _ABOVE_CODE, LEAST_PT, 5, lines=3)
+    caption, *said = (
+        fitted(lettered(pen.said(words)), place)
         for words in (seen, CLEAN_CORNERS, Sentence("Code for the coach:"))
-        if words
-    ]
+    )
     y_mm = _CODE - 3.8 - sum(map(lines_mm, said)) + line_mm(said[-1])
-    Plate(
-        pen,
-        drawing_in(card.drawing, pen.language),
-        _SIDE,
-        _EDGE - 1,
-        _SYMBOL,
-        y_mm - _EDGE - 1.4,
-        least_pt=LEAST_PT,
-    ).draw()
+    caption_mm = lines_mm(caption) if seen else 0
+    drawing, high_mm = drawing_in(card.drawing, pen.language), y_mm - caption_mm - _EDGE - 1.4
+    plate = Plate(pen, drawing, _SIDE, _EDGE - 1, _SYMBOL, high_mm, least_pt=LEAST_PT)
+    if plate.is_readable:
+        plate.draw()
+        if seen:
+            said.insert(0, caption)
+            y_mm -= caption_mm
     with pen.paper.part("P"):
         for fit in said:
             y_mm = pen.lines(_ABOVE_CODE, y_mm, fit) + line_mm(fit)

@@ -1,10 +1,12 @@
 """Setting cards as one PDF, in the size that is wanted."""
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import Enum
 
 from settingsdesk.cards.a6 import draw_a6
+from settingsdesk.cards.fit import NoRoomOnCard
 from settingsdesk.cards.id1 import draw_id1, places
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import Pen
@@ -101,7 +103,8 @@ def _pages(
         placed: _Placed = []
         first = 0
         for card in group.cards:
-            wide = layout.places(card, language)
+            with _naming(card):
+                wide = layout.places(card, language)
             if first % columns + wide > columns:
                 first += 1  # its other half would lie in the next row
             if first + wide > len(corners):
@@ -117,4 +120,15 @@ def _draw_page(paper: Paper, heading: str, placed: _Placed, layout: _Layout) -> 
     paper.add_page()
     layout.draw_margin(Pen(paper), heading)
     for card, corner in placed:
-        layout.draw_card(Pen(paper, *corner, layout.grid.wide_mm), card, heading)
+        with _naming(card):
+            layout.draw_card(Pen(paper, *corner, layout.grid.wide_mm), card, heading)
+
+
+@contextmanager
+def _naming(card: Card) -> Iterator[None]:
+    """Whatever has no room, it is said on whose card."""
+    try:
+        yield
+    except NoRoomOnCard as refusal:
+        refusal.name = card.name
+        raise

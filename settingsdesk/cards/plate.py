@@ -27,6 +27,9 @@ LEAST_LINE_MM = 0.1
 
 LEAST_LETTER_PT = 4.0
 
+LEAST_HIGH_MM = 5.5
+"""Of a smaller drawing nobody sees which rail is which: it is left out, and so is its caption."""
+
 _BLACK, _LIGHT = 0, 215
 
 
@@ -55,6 +58,11 @@ class Plate:
         from_left_mm = pen.from_left_mm(left_mm, wide)
         self._x0 = from_left_mm + spare_x_mm / 2 - drawing.left_mm * self.scale
         self._y0 = pen.top_mm + top_mm + high - spare_y_mm / 2 + drawing.bottom_mm * self.scale
+
+    @property
+    def is_readable(self) -> bool:
+        """Whether it has room for more than a blot."""
+        return self.drawing.height_mm * self.scale >= LEAST_HIGH_MM
 
     @property
     def caption(self) -> Sentence:

@@ -24,7 +24,8 @@ _MARK_PT, _AXIS_PT, _LENGTH_PT = (18, 12), (7, LEAST_PT), (9, LEAST_PT)  # the m
 _LEAST_AXIS_PT = 5.0
 """Some languages have one long word for what English says in two, and it is not torn."""
 
-_AXIS_MM, _GAP_MM = 14.6, 1.0
+_AXIS_MM, _WIDE_AXIS_MM, _GAP_MM = 14.6, 16.6, 1.0
+"""The column of the axes, and how wide it is where their names would need three lines each."""
 _APART_MM, _CLOSE_MM = (0.6, 0.7), (0.35, 0.45)
 """Above and below each setting; close only where a card would else be of two places."""
 BOTH, EACH = marked("both: %(datum)s"), marked("each: %(datum)s")
@@ -81,12 +82,13 @@ class SmallTable:
         *,
         smaller: bool = False,
     ):
-        self.wide_mm = wide_mm
+        self.wide_mm, self._axis_mm = wide_mm, _axis_mm(lines, language)
         said = list(_said_below(lines))
         apart = [(share, _APART_MM) for share in (_SMALLER if smaller else _SHARES)]
+        columns_mm = wide_mm, self._axis_mm
         for share, gaps_mm in (*apart, (apart[-1][0], _CLOSE_MM)):
             self._rows = [
-                _row(line, below, ends, wide_mm, share, gaps_mm, language)
+                _row(line, below, ends, columns_mm, share, gaps_mm, language)
                 for line, (below, ends) in zip(lines, said, strict=True)
             ]
             self.high_mm = sum(row.high_mm for row in self._rows)
@@ -113,7 +115,7 @@ class SmallTable:
         right_mm, top_mm, high_mm = left_mm + self.wide_mm, top_mm + row.gaps_mm[0], row.figures_mm
         pen.lines(left_mm, _middle_mm(row.axis, top_mm, high_mm), row.axis, Face.BOLD)
         y_mm = _middle_mm(row.mark, top_mm, high_mm)
-        pen.lines(left_mm + _AXIS_MM + _GAP_MM, y_mm, row.mark, Face.BOLD)
+        pen.lines(left_mm + self._axis_mm + _GAP_MM, y_mm, row.mark, Face.BOLD)
         y_mm = top_mm + (high_mm - row.taped_mm) / 2 + capital_mm(row.length.size_pt)
         y_mm = pen.lines(right_mm, y_mm, row.length, anchor=Anchor.END)
         pen.lines(right_mm, y_mm + line_mm(row.accepts), row.accepts, anchor=Anchor.END)
@@ -140,19 +142,25 @@ def _row(
     line: CardLine,
     below: tuple[str, ...],
     ends_group: bool,
-    wide_mm: float,
+    columns_mm: tuple[float, float],
     share: float,
     gaps_mm: tuple[float, float],
     language: Language,
 ) -> _Row:
+    wide_mm, axis_mm = columns_mm
     said, taped_mm, least_pt = language.said, 0.48 * wide_mm, small_pt(share)
-    length_at = Place(taped_mm, _sized(_LENGTH_PT, share), least_pt)
-    length = whole("length", said(Sentence("tape %(length)s", length=line.length)), length_at, SIZE)
+    axis = _axis(said(line.axis), axis_mm, _sized(_AXIS_PT, share))
     accepts_at = Place(taped_mm, least_pt, least_pt, lines=2)
     accepts = whole("accepted deviation", said(line.accepted), accepts_at, SIZE)
-    axis_at = Place(_AXIS_MM, _sized(_AXIS_PT, share), _LEAST_AXIS_PT, lines=3, face=Face.BOLD)
-    axis = fitted(lettered(said(line.axis)), axis_at)
-    mark_mm = wide_mm - _AXIS_MM - max(_wide_mm(length), _wide_mm(accepts)) - 2 * _GAP_MM
+    room_mm = wide_mm - axis_mm - 2 * _GAP_MM
+    told_length = said(Sentence("tape %(length)s", length=line.length))
+    beside_mark_mm = room_mm - width_mm(lettered(line.mark), Face.BOLD, _MARK_PT[1])
+    least_mm = max(_wide_mm(accepts), width_mm(lettered(told_length), Face.REGULAR, least_pt))
+    length_mm = max(least_mm, min(taped_mm, beside_mark_mm))
+    length = whole(
+        "length", told_length, Place(length_mm, _sized(_LENGTH_PT, share), least_pt), SIZE
+    )
+    mark_mm = room_mm - max(_wide_mm(length), _wide_mm(accepts))
     mark_at = Place(mark_mm, _sized(_MARK_PT, share), least_pt, face=Face.BOLD)
     mark = whole("mark", line.mark, mark_at, SIZE)
     told_at = Place(wide_mm, least_pt, least_pt, lines=2)
@@ -163,6 +171,19 @@ def _row(
         else None
     )
     return _Row(axis, mark, length, accepts, heed, told, ends_group, gaps_mm)
+
+
+def _axis_mm(lines: Sequence[CardLine], language: Language) -> float:
+    """How wide the column of the axes is, on every line."""
+    named = (_axis(language.said(line.axis), _AXIS_MM, LEAST_PT) for line in lines)
+    return _AXIS_MM if all(len(fit.lines) < 3 for fit in named) else _WIDE_AXIS_MM
+
+
+def _axis(name: str, wide_mm: float, most_pt: float) -> Fitted:
+    """On two lines rather than three."""
+    place = Place(wide_mm, most_pt, _LEAST_AXIS_PT, lines=2, face=Face.BOLD)
+    fit = fitted(lettered(name), replace(place, least_pt=5.5))
+    return fit if not fit.cut else fitted(lettered(name), replace(place, lines=3))
 
 
 def _sized(most_and_least_pt: tuple[float, float], share: float) -> float:

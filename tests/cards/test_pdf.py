@@ -15,9 +15,13 @@ from settingsdesk.cards.pdf import NoCards, Size, cards_pdf
 from settingsdesk.cards.sheet import TEN_ID1
 from settingsdesk.cards.symbol import AddressTooLong
 from settingsdesk.domain.base.drawing import Box, Drawing, Ink
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card, CardGroup
 from settingsdesk.domain.settings.crew_note import LONGEST
 from settingsdesk.words.language import ENGLISH
+from settingsdesk.words.languages import spoken
 from tests.cards.reading import (
     PathBox,
     letter_sizes_pt,
@@ -25,6 +29,7 @@ from tests.cards.reading import (
     opened,
     page_texts,
     parts,
+    paths,
     rendered,
     stencils,
     symbols,
@@ -134,6 +139,16 @@ class TestWhatIsOnACard:
         text = one_line(page_texts(as_pdf([CARD], Size.A6))[0])
         assert "C4 = 180.0" in text
         assert "drawn 1 : " in text
+
+    @pytest.mark.parametrize("card", [CARD, replace(CARD, line="11170024501650241")])
+    def test_five_centimetres_are_told_apart_from_its_frame(self, card: Card):
+        """Who lays a ruler on it finds both ends of the line."""
+        ruled = paths(as_pdf([card], Size.A6))
+        frame = max(ruled, key=lambda one: one.right - one.left)
+        (line,) = [one for one in ruled if one.right - one.left == pytest.approx(50, abs=0.02)]
+        assert frame.bottom - line.bottom > 1
+        ends = [one for one in ruled if one.left == one.right and one.bottom == line.bottom]
+        assert [round(one.left - line.left, 1) for one in ends] == [0, 10, 20, 30, 40, 50]
 
     def test_a_card_without_club_number_and_notes_is_whole_all_the_same(self):
         """A club prints no more of a minor than it chooses."""
@@ -440,6 +455,65 @@ class TestWhatMustNotBeOverlooked:
         assert heeded.size_pt >= min(line.size_pt for line in (*taped, *accepted))
 
 
+class TestAnOverfullCard:
+    EVERYTHING = replace(
+        MEET_CARD,
+        lines=AS_WANTED,
+        unmeasured=UNMEASURED,
+        not_tried=NOT_TRIED,
+        raise_request=RAISED,
+        crew_note="For the crew: Board on the left, block of 20 cm, spotter to its right",
+        above_mat=("Above the mat, with 10.0 cm more mat on 5 December 2026: 140.4 cm / 219.7 cm",),
+    )
+
+    def test_leaves_out_a_drawing_that_nobody_could_read_and_says_all_else(self):
+        """The picture would be a blot, with a caption that takes room."""
+        large = as_pdf([self.EVERYTHING], Size.A6)
+        small = cards_pdf([CardGroup((self.EVERYTHING,))], Size.ID1, spoken("de"))
+        for pdf in (large, small):
+            assert CARD.drawing.in_words not in [part.says for part in parts(pdf)]
+            text = one_line(" ".join(page_texts(pdf)))
+            assert "window end" not in text  # from which it would be seen
+            for told in (*self.EVERYTHING.heeds, self.EVERYTHING.crew_note):
+                assert told in text
+
+    def test_that_is_not_has_its_drawing(self):
+        for size in Size:
+            assert CARD.drawing.in_words in [part.says for part in parts(as_pdf([CARD], size))]
+
+    def test_has_smaller_settings_before_it_is_refused(self):
+        """Two days with other mats and everything else that can be said, on the largest card."""
+        above = self.EVERYTHING.above_mat
+        card = replace(self.EVERYTHING, above_mat=above * 2, lines=(AS_WANTED[1],) * 3)
+        sizes = {line.words: line.size_pt for line in lines(as_pdf([card], Size.A6))}
+        assert sizes["11"] < 22
+
+    def test_says_on_its_front_what_is_on_its_back_alone(self):
+        """Who sets by the front does not turn it over unasked."""
+        card = replace(CARD, line=LINE, above_mat=self.EVERYTHING.above_mat)
+        note = f"For the crew: {'Board on the left, block of 20 cm. ' * 4}"[:LONGEST]
+        front, back = _halves(replace(card, crew_note=note, not_tried=NOT_TRIED, lines=AS_WANTED))
+        assert "! For the crew: see the back" in front
+        assert note.strip() in back
+        assert (self.EVERYTHING.above_mat[0] in front) != ("Other mats: see the back" in front)
+
+    def test_that_is_refused_says_whose_it_is(self):
+        """Of the cards of a squad that is the one to be printed larger."""
+        with pytest.raises(NoRoomOnCard) as refused:
+            as_pdf([CARD, replace(CARD, name="Sunniva B.", lines=FIVE_AXES * 3)], Size.ID1)
+        assert str(refused.value).startswith("Sunniva B.: the list of axes")
+
+
+def _halves(card: Card) -> tuple[str, str]:
+    """What stands on the front of a small card, and on its back."""
+    said, middle_mm = lines(as_pdf([card], Size.ID1)), TEN_ID1.x_cuts_mm[1]
+    front, back = (
+        one_line(" ".join(line.words for line in said if (line.left > middle_mm) is behind))
+        for behind in (False, True)
+    )
+    return front, back
+
+
 class TestTheSmallCard:
     @pytest.mark.parametrize("card", SMALL_CARDS)
     def test_no_club_is_cut_off_and_nothing_is_too_small_to_be_read(self, card: Card):
@@ -458,6 +532,29 @@ class TestTheSmallCard:
         sizes = {line.words: line.size_pt for line in lines(as_pdf([card], Size.ID1))}
         for line in card.lines:
             assert sizes[line.mark] >= 12 > sizes[f"tape {line.length}"]
+
+    def test_a_mark_of_an_inch_ruler_is_the_largest_of_its_line_too(self):
+        """Its fraction takes room, which the tape's length gives it."""
+        inches = [length_in_words(mm, Unit.INCH) for mm in (1697, 2447, 1684)]
+        ruled = tuple(
+            replace(line, mark="66 1/2", length=length, wanted=length, accepts="± 3/8\u00a0in")
+            for line, length in zip(UNEVEN_BARS, inches, strict=True)
+        )
+        said = lines(as_pdf([replace(CARD, lines=ruled)], Size.ID1))
+        marks = {line.size_pt for line in said if line.words == "66 1/2"}
+        assert min(marks) > 10 > max(line.size_pt for line in said if "tape" in line.words)
+
+    @pytest.mark.parametrize("tag", ["de", "fr", "it", "pl"])
+    def test_no_axis_takes_three_lines_in_a_language_that_has_long_words_for_it(self, tag: str):
+        """Its row would be as high as two."""
+        heights = tuple(
+            replace(line, axis=axis.name)
+            for line, axis in zip(UNEVEN_BARS, KINDS["uneven_bars"].axes, strict=True)
+        )
+        pdf = cards_pdf([CardGroup((replace(CARD, lines=heights),))], Size.ID1, spoken(tag))
+        (name,) = [line for line in lines(pdf) if line.words == CARD.name]
+        beside = [line for line in lines(pdf) if 6 < line.top - name.top < 25]
+        assert sum(line.left - name.left < 1 for line in beside) <= 7
 
     def test_axes_of_one_datum_say_it_once(self):
         text = one_line(page_texts(as_pdf([CARD], Size.ID1))[0])
