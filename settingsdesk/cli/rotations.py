@@ -127,3 +127,8 @@ def cards_command(
         language = printed_in(paper_language.kept(session))
     write_file(file, cards_pdf([CardGroup(tuple(issued))], Size(size), language))
     click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")
+    if any(card.above_mat for card in issued):
+        click.echo(
+            f"Other mats lie under {view.piece.name} today: the heights above the mat on these"
+            " cards are of this day alone, which they name."
+        )

@@ -7,6 +7,8 @@ import pypdfium2
 import pytest
 
 from settingsdesk.desk.checks.findings import add_finding
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import mats_of_day
 from tests.cli.conftest import Run
 from tests.conftest import DemoClub
 
@@ -91,6 +93,17 @@ class TestCards:
         demo_club.data.remember_served("127.0.0.1", 8123)
         assert "http://127.0.0.1:8123" in run("cards", "1", file).output
         assert "http://127.0.0.1:8200" in run("cards", "1", file, "--port", "8200").output
+
+    def test_that_other_mats_lie_there_today_is_said(
+        self, run: Run, tmp_path: Path, demo_club: DemoClub
+    ) -> None:
+        """The cards are kept longer than the mats lie there."""
+        file = str(tmp_path / "cards.pdf")
+        assert "Other mats" not in run("cards", "1", file).output
+        with demo_club.work(writes=True) as session:
+            mats_of_day.lie_on(session, 1, today(), 100)
+        told = "Other mats lie under Bars by the window today: the heights above the mat on these"
+        assert told in run("cards", "1", file).output
 
     def test_a_file_that_cannot_be_written_is_named(self, run: Run, tmp_path: Path) -> None:
         shown = run("cards", "1", str(tmp_path / "nowhere" / "cards.pdf"))

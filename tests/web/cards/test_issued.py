@@ -9,6 +9,7 @@ from flask import Flask
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import Reach
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import mats_of_day
 from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base.codes import short_code
@@ -47,6 +48,20 @@ class TestMakingCards:
         assert [answer.status_code for answer in page.response.history] == [303]
         assert "2 cards for Bars by the window. Print at 100 %" in page.text
         assert f"Jagna B. Version 1 of {day(today())}" in page.text
+
+    def test_on_a_day_with_other_mats_it_is_said_before_and_after_that_they_are_of_that_day(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A card outlives the mats that it was printed on."""
+        told = "Cards made now carry heights above today's mats, and name the day"
+        assert told not in demo_pages.get("/cards/").follow(WINDOW).text
+        with demo_club.work(writes=True) as session:
+            mats_of_day.lie_on(session, 1, today(), 100)
+
+        page = demo_pages.get("/cards/").follow(WINDOW)
+        assert "with 10.0 cm more mat today: above the mat every height is" in page.text
+        assert told in page.text
+        assert "of one day alone, which they name" in make(demo_pages, girls(demo_club, 2)).text
 
     def test_names_without_letters_are_told_together_and_stop_no_other_card(
         self, demo_pages: Reader, demo_club: DemoClub
