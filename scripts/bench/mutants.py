@@ -13,16 +13,19 @@ Needs coverage (pip install coverage), which is no part of the tests otherwise.
 
 import argparse
 import ast
+import importlib
 import json
 import os
 import random
+import resource
 import shutil
-import subprocess
+import signal
 import sys
 import tempfile
 import time
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -32,10 +35,9 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 COPIED = ("settingsdesk", "templates", "tests", "seed", "scripts", "pyproject.toml")
-FOLDER, NOTES = "MUTANTS_FOLDER", "MUTANTS_NOTES"
-"""Tell the process of the first run what is looked at, and where to write what it saw."""
-STARTS_WITHIN_S = 60
-TIMES_AS_LONG = 10
+STARTS_WITHIN_S, TIMES_AS_LONG = 60, 10
+"""Seconds of a processor, since how long something takes depends on what else the machine does."""
+LONGEST_S = 3600
 
 SIGNS: dict[type[ast.AST], tuple[str, ...]] = {
     ast.Lt: ("<", "<=", ">="),
@@ -195,13 +197,15 @@ class Reach:
 
     @classmethod
     def of(cls, copy: Path, folder: str, tests: list[str]) -> "Reach":
-        """Run the tests once."""
+        """Run the tests once; what they load of others is loaded here too, for all that come."""
         notes = copy / "notes.json"
-        told = {FOLDER: str(copy / folder), NOTES: str(notes)}
-        code, said = _pytest(copy, ["-p", "scripts.bench.mutants", *tests], None, told)
-        if code:
-            sys.exit(f"The tests fail without any change:\n{said}")
-        return cls(**json.loads(notes.read_text()))
+        if _run(copy, tests, LONGEST_S, Watching(copy, folder, notes)):
+            sys.exit("The tests fail without any change")
+        loaded, *seen = json.loads(notes.read_text())
+        for name in loaded:
+            with suppress(Exception):  # whatever it is, the tests load it by themselves
+                importlib.import_module(name)
+        return cls(*seen)
 
     def tests(self, change: Change) -> list[str]:
         """Those that come to it, the quickest first; what is read once, all of its module."""
@@ -217,54 +221,74 @@ def _tried(copy: Path, change: Change, reach: Reach) -> str:
     file = copy / change.file
     source = file.read_bytes()
     file.write_bytes(change.made(source))
-    most_s = STARTS_WITHIN_S + TIMES_AS_LONG * sum(reach.seconds[test] for test in tests)
+    usual_s = sum(reach.seconds[test] for test in tests)
     try:
-        code, _ = _pytest(copy, ["-x", *tests], most_s, {})
-    except subprocess.TimeoutExpired:
+        status = _run(copy, ["-x", *tests], STARTS_WITHIN_S + round(TIMES_AS_LONG * usual_s))
+    except TimeoutError:
         return "without end"
     finally:
         file.write_bytes(source)
-    return "noticed" if code else "UNNOTICED"
+    return "noticed" if status else "UNNOTICED"
 
 
-def _pytest(
-    copy: Path, told: list[str], most_s: float | None, also: dict[str, str]
-) -> tuple[int, str]:
-    """Its exit status, and what it said."""
+def _run(copy: Path, told: list[str], most_s: int, *plugins: object) -> int:
+    """Pytest's exit status, in a process forked from this one.
+
+    ``TimeoutError`` where it takes more than so many seconds of a processor.
+    """
+    process = os.fork()
+    if process == 0:
+        status = 1
+        try:
+            resource.setrlimit(resource.RLIMIT_CPU, (most_s, most_s))
+            status = _pytest(copy, told, plugins)
+        finally:
+            os._exit(status)
+    ends_at = time.monotonic() + LONGEST_S
+    while not (ended := os.waitpid(process, os.WNOHANG))[0]:
+        if time.monotonic() > ends_at:  # it waits for what never comes
+            os.killpg(process, signal.SIGKILL)
+        time.sleep(0.02)
+    if os.WIFSIGNALED(ended[1]):
+        raise TimeoutError
+    return ended[1]
+
+
+def _pytest(copy: Path, told: list[str], plugins: Sequence[object]) -> int:
+    os.setsid()  # whatever it begins ends with it
+    os.chdir(copy)
+    sys.path[0] = str(copy)
     # Two changes within a second could be of one size: nothing compiled is to be taken for new.
-    found_in = os.pathsep.join([str(copy), os.environ.get("PYTHONPATH", "")])
-    environment = {**os.environ, "PYTHONPATH": found_in, "PYTHONDONTWRITEBYTECODE": "1", **also}
-    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"]
-    run = subprocess.run(
-        [*command, *told],
-        cwd=copy,
-        env=environment,
-        timeout=most_s,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        check=False,
-    )
-    return run.returncode, run.stdout
+    sys.dont_write_bytecode = True
+    quiet = os.open(os.devnull, os.O_RDWR)
+    for stream in (1, 2):
+        os.dup2(quiet, stream)
+    loaded_before = "ignore::pytest.PytestAssertRewriteWarning"
+    always = ["-q", "-p", "no:cacheprovider", "-W", loaded_before]
+    return pytest.main([*always, *told], plugins=plugins)
 
 
 class Watching:
     """What the first run sees: a plugin of its pytest."""
 
-    def __init__(self, folder: str) -> None:
-        self._copy, self._seconds = Path(__file__).parents[2], dict[str, float]()
-        self._seen = coverage.Coverage(data_file=None, config_file=False, source=[folder])
+    def __init__(self, copy: Path, folder: str, notes: Path) -> None:
+        self._copy, self._notes, self._seconds = copy, notes, dict[str, float]()
+        source = [str(copy / folder)]
+        self._seen = coverage.Coverage(data_file=None, config_file=False, source=source)
+
+    def pytest_configure(self) -> None:
+        """Begin, before any of it is loaded."""
         self._seen.start()
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[object]:
         """Note what is seen from now on under this test."""
         self._seen.switch_context(item.nodeid)
-        begins = time.monotonic()
+        begins = time.process_time()
         try:
             return (yield)
         finally:
-            self._seconds[item.nodeid] = time.monotonic() - begins
+            self._seconds[item.nodeid] = time.process_time() - begins
             self._seen.switch_context("")
 
     def pytest_sessionfinish(self) -> None:
@@ -277,13 +301,8 @@ class Watching:
                 for where in (name, f"{name}:{line}"):
                     by_line[where] |= {*tests} - {""}
         told = {where: sorted(tests) for where, tests in by_line.items()}
-        noted = {"by_line": told, "seconds": self._seconds}
-        Path(os.environ[NOTES]).write_text(json.dumps(noted))
-
-
-def pytest_configure(config: pytest.Config) -> None:
-    """Watch the first run."""
-    config.pluginmanager.register(Watching(os.environ[FOLDER]))
+        loaded = [name for name in sys.modules if not name.startswith(("settingsdesk", "tests"))]
+        self._notes.write_text(json.dumps([loaded, told, self._seconds]))
 
 
 if __name__ == "__main__":

@@ -98,6 +98,15 @@ class NoRoomLeft(SettingsDeskError):
     )
 
 
+class CharacterNotKept(SettingsDeskError):
+    """A text holds the character NUL, which PostgreSQL keeps nowhere (its manual, 8.3 and 8.14)."""
+
+    sentence = (
+        "Something that was sent holds a character that nobody can see and that the database does"
+        " not keep, so nothing was changed. Type it anew"
+    )
+
+
 class DatabaseNotWritable(SettingsDeskError):
     """The database cannot be opened, or not for writing."""
 

@@ -36,6 +36,7 @@ from sqlalchemy.pool import NullPool
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.errors import (
+    CharacterNotKept,
     DatabaseDoesNotAnswer,
     DatabaseInUse,
     DeskIsBusy,
@@ -64,6 +65,7 @@ UNFINISHED_MOVE = Table("unfinished_move", MetaData(), Column("move", String, nu
 
 LOCK_NOT_AVAILABLE, DISK_FULL = "55P03", "53100"
 GIVEN_UP = frozenset({"40001", "40P01"})
+NO_CHARACTER = frozenset({"22021", "22P05"})
 """PostgreSQL, appendix A, error codes."""
 
 
@@ -325,6 +327,8 @@ def _in_words(error: BaseException, wait_seconds: float) -> SettingsDeskError | 
         return GivenUpForOthers()
     if state == DISK_FULL:
         return NoRoomLeft()
+    if state in NO_CHARACTER or (isinstance(error, psycopg.DataError) and "(0x00)" in str(error)):
+        return CharacterNotKept()
     if isinstance(error, psycopg.OperationalError | psycopg.InterfaceError):
         return DatabaseDoesNotAnswer(str(error).strip().splitlines()[0] if str(error) else "")
     return None

@@ -11,6 +11,7 @@ from sqlalchemy import func, select, text
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import Athlete, by_id
 from settingsdesk.store.errors import (
+    CharacterNotKept,
     DatabaseDoesNotAnswer,
     DeskIsBusy,
     GivenUpForOthers,
@@ -102,6 +103,16 @@ class TestReading:
     def test_a_number_that_no_row_can_have_is_not_there(self, store: Store, ours) -> None:
         with store.work(ours.club, writes=False) as session, pytest.raises(NotInThisClub):
             by_id(session, 2**40)
+
+
+class TestACharacterThatIsNotKept:
+    """Nobody types it, but whoever writes an address or a file may; a file of SQLite keeps it."""
+
+    def test_is_refused_in_words_asked_for_and_written(self, store: Store, ours) -> None:
+        with store.work(ours.club, writes=False) as session, pytest.raises(CharacterNotKept):
+            session.scalars(select(Athlete).where(Athlete.group_name == "Girls\0")).all()
+        with pytest.raises(CharacterNotKept), store.work(ours.club, writes=True) as session:
+            session.get_one(Athlete, ours.athlete).group_name = "Girls\0"
 
 
 class TestTheConnection:

@@ -13,6 +13,7 @@ from settingsdesk.desk.squad.athletes import AT_ONCE, Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.web.frame.fields import (
+    UNSEEN,
     CarriedField,
     ChecksField,
     ChoiceField,
@@ -39,6 +40,10 @@ class GroupField(ChoiceField):
     """One training group, or all of them."""
 
     blank = "All groups"
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        """What nobody can see is in no group's name, and no database has to be asked for it."""
+        super().process_formdata([UNSEEN.sub("\ufffd", str(one)) for one in valuelist])
 
     def pre_validate(self, form: BaseForm) -> None:
         return

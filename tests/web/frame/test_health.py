@@ -5,6 +5,7 @@ from sqlalchemy import text
 
 from settingsdesk.config import DataFolder
 from settingsdesk.store.work import Store
+from tests.databases import Databases
 
 
 class TestHealth:
@@ -23,11 +24,14 @@ class TestHealth:
         assert (answer.status_code, answer.text) == (503, "the database is of another version\n")
 
     def test_a_database_that_does_not_answer_is_not_well(
-        self, app: Flask, data: DataFolder, store: Store
+        self, app: Flask, data: DataFolder, store: Store, databases: Databases
     ) -> None:
         store.close()
-        data.database.write_bytes(b"no database at all" * 1000)
-        for log in data.path.glob("*-wal"):
-            log.unlink()
+        if data.server:
+            databases.forget(data.database)
+        else:
+            data.database.write_bytes(b"no database at all" * 1000)
+            for log in data.path.glob("*-wal"):
+                log.unlink()
         answer = app.test_client().get("/health")
         assert (answer.status_code, answer.text) == (503, "the database does not answer\n")

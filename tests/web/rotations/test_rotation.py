@@ -10,6 +10,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store.apparatus import ApparatusSetup
 from tests.conftest import DemoClub
 from tests.web.pages import Page, Reader, words
 from tests.web.rotations.making import TONIGHT, rows
@@ -236,18 +237,10 @@ class TestWithoutASetup:
     ) -> None:
         """The scale was changed since, and no longer has the marks on record."""
         with demo_club.work(writes=True) as session:
-            row = session.connection().exec_driver_sql(
-                "select apparatus_id from rotation where id = 1"
-            )
-            piece_id = row.scalar()
-            model = apparatus.piece(session, piece_id).model
-            beyond = [axis.scale.count for axis in model.axes]
-            session.connection().exec_driver_sql(
-                "insert into apparatus_setup (club_id, apparatus_id, stops, recorded_by, how,"
-                " stood_at) select club_id, apparatus_id, ?, recorded_by, how, stood_at"
-                " from apparatus_setup where apparatus_id = ?",
-                (str(beyond), piece_id),
-            )
+            piece_id = desk_rotation.rotation(session, 1).piece.id
+            beyond = [axis.scale.count for axis in apparatus.piece(session, piece_id).model.axes]
+            stands = ApparatusSetup(apparatus_id=piece_id, stops=beyond, recorded_by="", how="")
+            session.add(stands)
 
         page = demo_pages.get(TONIGHT)
 
