@@ -424,6 +424,28 @@ class TestPricesOfSetsThatMayBeComeToMoreOften:
         assert kept > 20
 
 
+class TestTheSlopeOfABoundByPrices:
+    def test_promises_no_less_than_any_other_prices_bring(self):
+        """A least length is a concave function of prices; its slope decides where better ones are
+        sought, and one that is wrong would leave bounds true, and too low."""
+        for seed in range(200):
+            rng = random.Random(seed)  # noqa: S311  # invented costs
+            size = rng.randint(3, 7)
+            costs = [[rng.randint(0, 30) * (i != j) for j in range(size)] for i in range(size)]
+            few = [Few(frozenset(rng.sample(range(1, size), 2)), 2) for _ in range(3)]
+            visits = Visits([1, *(rng.randint(1, 3) for _ in range(size - 1))], frozenset(), few)
+            search = Search(symmetric(costs, frozenset()), visits)
+            here, there = (
+                search.allowed([rng.randint(-300, 300) for _ in range(size + len(few))])
+                for _ in range(2)
+            )
+
+            value, slope = search.value_and_slope(here)
+            other, _ = search.value_and_slope(there)
+            steps = zip(slope, here.node + here.few, there.node + there.few, strict=True)
+            assert other <= value + sum(up * (to - at) for up, at, to in steps), seed
+
+
 class TestTheTreeBoundOfAMatrix:
     def test_holds_for_costs_that_are_not_symmetric_at_all(self):
         """A crew's times, or a matrix from elsewhere, need not be alike both ways."""

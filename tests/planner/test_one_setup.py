@@ -2,8 +2,11 @@
 
 from dataclasses import replace
 
+from settingsdesk.planner.compare import usual_plans
+from settingsdesk.planner.one_setup import _at, _changes, _chosen_in, chosen_once
 from settingsdesk.planner.problem import AxisTimes, Entrant, Problem, Unit
-from settingsdesk.planner.recount import broken_rules
+from settingsdesk.planner.recount import broken_rules, count
+from settingsdesk.planner.search import Budget
 from settingsdesk.planner.solve import solve
 
 BEAM = (AxisTimes("height", 20, 2, 8, 5, 3),)
@@ -36,3 +39,25 @@ class TestOneSetup:
             setups.setdefault(turn.athlete, set()).add(turn.setup)
 
         assert all(len(some) == 1 for some in setups.values())
+
+    def test_is_changed_as_long_as_one_more_change_helps(self) -> None:
+        """Here one change makes another one worth while that was none before."""
+        wanted = ((8, 2), (12, 1), (11, 2), (13, 1), (4, 3))
+        athletes = tuple(
+            Entrant(f"a{number}", {"beam": (stop,)}, 60, accepts={"beam": (stops,)})
+            for number, (stop, stops) in enumerate(wanted)
+        )
+        unit = Unit("beam", BEAM, 45, (4,))
+        few = Problem((unit,), athletes, turns=2, rest_turns=1, one_setup=True)
+        begin, _ = usual_plans(few)
+        assert begin is not None
+
+        plan = chosen_once(few, Budget.starting_now(60, 60), begin, lambda asked, *_: solve(asked))
+
+        better = [
+            other
+            for other in _changes(few, _chosen_in(few, plan))
+            if solve(_at(few, other)).change_over_s < count(few, plan).change_over_s
+        ]
+        assert count(few, plan).change_over_s < count(few, begin).change_over_s
+        assert better == []
