@@ -95,6 +95,8 @@ def carry(source: Connection, target: Connection) -> Mapping[str, int]:
         if (there.rows, there.total) != (put.rows, put.total):
             raise NotTheSame(one.name, put.rows, there.rows)
         counts[one.name] = there.rows
+    if to_server:
+        server.gather_statistics(target, tables)
     return counts
 
 

@@ -181,8 +181,12 @@ class TestEveryValue:
                 )
             )
             account = connection.scalar(text("SELECT nextval('account_id_seq')"))
+            known = connection.scalar(
+                text("SELECT reltuples FROM pg_class WHERE oid = 'club'::regclass")
+            )
         engine.dispose()
         assert (number, account) == (42, 1)
+        assert known == 2  # the server knows how many there are, and need not guess till it looks
 
 
 class TestWhatAServerCannotKeep:

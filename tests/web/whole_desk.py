@@ -30,8 +30,10 @@ from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.resources import folder
 from settingsdesk.store import sign_ins as kept_sign_ins
 from settingsdesk.store.athletes import Athlete, made_of
+from settingsdesk.store.base import Base
 from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.left_out import LeftOut
+from settingsdesk.store.server import gather_statistics
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DEMO_PASSWORD, DemoClub
 from tests.databases import here, server_wrote
@@ -332,6 +334,8 @@ def _grow(desk: WholeDesk) -> None:
         rows.execute(insert(Athlete.__table__), [_one_of_many(athlete, n) for n in range(ATHLETES)])
         for statement in _THEIR_SETTINGS:
             rows.execute(text(statement), {"athlete": athlete.id})
+        if club.data.server:  # as it does by itself a minute after so many came
+            gather_statistics(rows, Base.metadata.sorted_tables)
 
 
 def _one_of_many(like: Athlete, number: int) -> dict[str, object]:
