@@ -34,7 +34,7 @@ TESTED_IN = {
     "cli/test_lists.py": "desk/terminal: as_json as_text",
     "cli/test_serving.py": ": __main__",
     # A rule of the planner is tried in the plans that it helps to find, against every order.
-    "planner/test_brute_force.py": "planner: matrix nearest twins windows; planner/ways: in_rounds",
+    "planner/test_brute_force.py": "planner: matrix nearest twins; planner/ways: in_rounds",
     "planner/test_solve.py": "planner: conflicts",
     "planner/test_bounds.py": (
         "planner/bounds: crowded disjoint entries forest once_more shares tree"

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from settingsdesk.planner.bounds.families import family_form, overlap
+from settingsdesk.planner.bounds.forest import Paths, priced_forest
 from settingsdesk.planner.bounds.kept_turns import least_time_of_kept
 from settingsdesk.planner.bounds.prices import Few, Search, Visits
 from settingsdesk.planner.bounds.returns import (
@@ -422,6 +423,18 @@ class TestPricesOfSetsThatMayBeComeToMoreOften:
 
         assert dropped > 20
         assert kept > 20
+
+
+class TestThePricesOfAForest:
+    def test_are_found_whatever_the_apparatus_cost(self):
+        """Where there are none the search goes by a bound that says nothing."""
+        for seed in range(60):
+            rng = random.Random(seed)  # noqa: S311  # invented costs
+            nodes = range(rng.randint(3, 6))
+            every = [[[rng.randint(0, 30) * (i != j) for j in nodes] for i in nodes] for _ in "12"]
+            paths = [Paths(costs, frozenset(), rng.random() < 0.5) for costs in every]
+
+            assert priced_forest(paths, 60) is not None, seed
 
 
 class TestTheSlopeOfABoundByPrices:
