@@ -36,9 +36,7 @@ TESTED_IN = {
     # A rule of the planner is tried in the plans that it helps to find, against every order.
     "planner/test_brute_force.py": "planner: matrix nearest twins; planner/ways: in_rounds",
     "planner/test_solve.py": "planner: conflicts",
-    "planner/test_bounds.py": (
-        "planner/bounds: crowded disjoint entries forest once_more shares tree"
-    ),
+    "planner/test_bounds.py": ("planner/bounds: crowded disjoint entries once_more shares tree"),
     # What a workbook or a list says is read by one way in.
     "sheets/test_xlsx_reading.py": "sheets: beside_xml number_formats sheet_xml styles xml_parts",
     "sheets/test_csv_reading.py": "sheets: encodings",

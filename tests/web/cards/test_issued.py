@@ -59,7 +59,7 @@ class TestMakingCards:
             mats_of_day.lie_on(session, 1, today(), 100)
 
         page = demo_pages.get("/cards/").follow(WINDOW)
-        assert "with 10.0 cm more mat today: above the mat every height is" in page.text
+        assert "with 10.0 cm more mat than usual today: above the mat every height is" in page.text
         assert told in page.text
         assert "of one day alone, which they name" in make(demo_pages, girls(demo_club, 2)).text
 
