@@ -21,7 +21,7 @@ from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts, whence
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import paper_language, remarks
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.issued import (
     CardHasEnded,
     Holder,
@@ -130,7 +130,7 @@ def _may_be_kept(seen: ScannedCard, *, is_stopped: bool, ask_first: bool) -> boo
 
 @blueprint.get("/C/<code>/card.pdf")
 def file(code: str) -> Response:
-    """The family's copy: the card once more, as it was printed, where it counts.
+    """The family's copy: the card once more where it counts, in the language of who reads it.
 
     A PDF and not a page that is saved: it prints at its true size, with its square code, and no
     saved page looks for years like one that was just looked up. On it stand version and day, and
@@ -140,10 +140,9 @@ def file(code: str) -> Response:
     with desk().store.work(holder.club_id, writes=False) as work:
         seen, is_stopped, ask_first = _seen(work, holder, None)
         card = desk_issued.copy_of(work, code_key(), holder.card_id)
-        paper = printed_in(paper_language.kept(work))
     if card is None or not _may_be_kept(seen, is_stopped=is_stopped, ask_first=ask_first):
         return redirect(url_for("card.show", code=code), 303)
-    response = make_response(cards_pdf([CardGroup((card,))], Size.A6, paper))
+    response = make_response(cards_pdf([CardGroup((card,))], Size.A6, printed_in(language().tag)))
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = (
         f'attachment; filename="card-version-{card.version}.pdf"'

@@ -293,6 +293,15 @@ class TestTheFamilysCopy:
         assert f"/C/{code}/11" in symbol
         assert scanner.get(urlsplit(symbol).path).heading == "Jagna B."
 
+    def test_is_in_the_language_of_who_reads_its_page(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        path = issue(demo_club)
+        scanner.get(f"{path}?lang=de")
+        [text] = page_texts(scanner.get(f"{path}/card.pdf").response.data)
+        assert "Holm" in text
+        assert "Rail" not in text
+
     def test_of_a_card_that_does_not_count_there_is_none(
         self, demo_club: DemoClub, scanner: Reader
     ) -> None:
