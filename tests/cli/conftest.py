@@ -1,7 +1,6 @@
 """A command run as somebody at a terminal runs it."""
 
 import os
-import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -20,6 +19,7 @@ def run(demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> Run:
     """Runs a command on the demo club, whose desk was started before."""
     card_keys.must_fit(demo_club.store, demo_club.data)
     monkeypatch.setenv("SETTINGSDESK_DATA", str(demo_club.data.path))
+    monkeypatch.setenv("SETTINGSDESK_DATABASE_URL", demo_club.data.server)
 
     def run_one(*words: str) -> Result:
         return CliRunner().invoke(main, list(words))
@@ -44,11 +44,3 @@ def others_may_read_what_is_made() -> Iterator[None]:
     before = os.umask(0o022)
     yield
     os.umask(before)
-
-
-def content(database: Path) -> list[str]:
-    """Everything in a database, to be compared."""
-    opened = sqlite3.connect(database)
-    lines = list(opened.iterdump())
-    opened.close()
-    return lines

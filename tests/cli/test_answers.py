@@ -90,6 +90,7 @@ class TestATerminalOfItsRegion:
     @pytest.fixture(autouse=True)
     def _listed(self, demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setenv("SETTINGSDESK_DATA", str(demo_club.data.path))
+        monkeypatch.setenv("SETTINGSDESK_DATABASE_URL", demo_club.data.server)
         card_keys.must_fit(demo_club.store, demo_club.data)
         with demo_club.work(writes=True) as session:
             listed = rotation.rotation(session, 1).listed

@@ -1,10 +1,10 @@
 """What stands in the way of every command."""
 
-import sqlite3
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from sqlalchemy import text
 
 from settingsdesk.cli import main
 from tests.cli.conftest import Run
@@ -23,10 +23,8 @@ class TestWhatStandsInTheWay:
         assert len(shown.output.strip().splitlines()) == 1
 
     def test_a_database_of_a_newer_version(self, run: Run, demo_club: DemoClub) -> None:
-        demo_club.store.close()
-        with sqlite3.connect(demo_club.data.database) as database:
-            database.execute("UPDATE alembic_version SET version_num = 'from_the_future'")
-        database.close()
+        with demo_club.store.installation(writes=True) as session:
+            session.execute(text("UPDATE alembic_version SET version_num = 'from_the_future'"))
         shown = run("order")
 
         assert shown.exit_code == 2

@@ -21,7 +21,7 @@ from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.folder_lock import FolderLock
 from tests.conftest import DemoClub
-from tests.databases import on_server
+from tests.databases import of_files, on_server
 
 Run = Callable[..., Result]
 
@@ -38,6 +38,7 @@ def run(demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> Run:
     return run_one
 
 
+@of_files  # of a desk on a server: TestOnAServer
 class TestABackupByHand:
     def test_is_restored_elsewhere(self, run: Run, tmp_path: Path) -> None:
         file, other = tmp_path / "desk.zip", tmp_path / "other"
@@ -175,6 +176,7 @@ class TestMoving:
         assert run("order").output == before
 
 
+@of_files  # it names the folder alone
 class TestTheDrillOfTheReadme:
     def test_word_by_word(self, run: Run, demo_club: DemoClub, tmp_path: Path) -> None:
         """Whoever follows it in a hall has nobody to ask."""

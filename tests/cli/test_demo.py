@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pypdfium2
 
-from tests.cli.conftest import Run, content
+from tests.cli.conftest import Run
 from tests.conftest import DemoClub
+from tests.databases import rows_in
 
 
 class TestDemo:
@@ -26,10 +27,10 @@ class TestDemo:
         assert len(pypdfium2.PdfDocument(pdf)) == 12
 
     def test_on_a_desk_with_data_it_changes_nothing(self, run: Run, demo_club: DemoClub) -> None:
-        before = content(demo_club.data.database)
+        before = rows_in(demo_club.data.where)
         shown = run("demo")
 
         assert shown.exit_code == 0
         assert "has data already; nothing was changed" in shown.output
         assert "settingsdesk coach password NAME" in shown.output
-        assert content(demo_club.data.database) == before
+        assert rows_in(demo_club.data.where) == before

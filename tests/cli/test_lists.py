@@ -9,8 +9,9 @@ from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.settings.settings import Wanted
-from tests.cli.conftest import Run, content
+from tests.cli.conftest import Run
 from tests.conftest import DemoClub
+from tests.databases import rows_in
 from tests.sheets.books import book
 
 
@@ -149,12 +150,12 @@ class TestSheets:
         file.write_text(
             file.read_text(encoding="utf-8").replace("178.0", "17 8.0", 1), encoding="utf-8"
         )
-        before = content(demo_club.data.database)
+        before = rows_in(demo_club.data.where)
         shown = run("import", str(file))
 
         assert shown.exit_code == 2
         assert "column L, Rail spread (cm): '17 8.0': There is a gap in the number" in shown.output
-        assert content(demo_club.data.database) == before
+        assert rows_in(demo_club.data.where) == before
 
     def test_a_sheet_of_our_columns_is_looked_at_as_what_it_is(
         self, run: Run, tmp_path: Path
@@ -175,11 +176,11 @@ class TestSheets:
         run("export", str(file))
         text = file.read_text(encoding="utf-8").replace("178.0", "179.0", 1)
         file.write_text(text, encoding="utf-8")
-        before = content(demo_club.data.database)
+        before = rows_in(demo_club.data.where)
         shown = run("import", "--preview", str(file))
 
         assert "rail spread: 178.0 cm ± 2.0 cm becomes 179.0 cm ± 2.0 cm" in shown.output
-        assert content(demo_club.data.database) == before
+        assert rows_in(demo_club.data.where) == before
 
     def test_a_list_of_ones_own_is_taken_where_nothing_of_it_is_open(
         self, run: Run, demo_club: DemoClub, tmp_path: Path
@@ -187,11 +188,11 @@ class TestSheets:
         file = tmp_path / "list.csv"
         text = "Name;Vorname;Holm unten;Holm oben;Weite\nMarsh;Ida;165;245;170\n"
         file.write_text(text, encoding="utf-8")
-        before = content(demo_club.data.database)
+        before = rows_in(demo_club.data.where)
         open_still = run("import", "--unit", "cm", str(file))
         assert open_still.exit_code == 2
         assert "which of Hall frame A, Leaning frame C, Travel frame B" in open_still.output
-        assert content(demo_club.data.database) == before
+        assert rows_in(demo_club.data.where) == before
 
         shown = run("import", "--unit", "cm", "--model", "hall frame a", str(file))
         assert shown.output == "1 added to the squad, 1 setting saved.\n"
@@ -206,12 +207,12 @@ class TestSheets:
         head = "Name;Vorname;Modell;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
         rows = "Marsh;Ida;Hall frame A;165;245;170\nOhm;Silke;Hall frame A;160-165;245;170\n"
         file.write_text(head + rows, encoding="utf-8")
-        before = content(demo_club.data.database)
+        before = rows_in(demo_club.data.where)
         shown = run("import", str(file))
 
         assert shown.exit_code == 2
         assert "row 3, column D: '160-165': Several values or a range" in shown.output
-        assert content(demo_club.data.database) == before
+        assert rows_in(demo_club.data.where) == before
 
     def test_a_model_that_is_not_known_is_named_with_those_that_are(
         self, run: Run, tmp_path: Path

@@ -312,6 +312,14 @@ class TestTheBoundByReturns:
             == solve(problem).goal_s
         )
 
+    def test_lets_whoever_accepts_more_on_one_axis_have_their_turn_elsewhere(self):
+        """Between two turns of the first: there and back, by the least move, in half seconds."""
+        axes = tuple(AxisTimes(name, 9, 1, 0, 1, 1) for name in ("low", "high"))
+        unit = Unit("bars", axes, 10, setup=(0, 0))
+        first, wider = ((2, 3), (2, 3)), ((2, 2), (3, 5))
+
+        assert returns_of(unit, 0, [0], [first, wider], 1).open_s == 2 * 2 * (10 + 1)
+
     def test_holds_at_any_prices_of_any_family(self, invent: Invent):
         """Prices are only sought; it is not they that make the bound true."""
         rng = random.Random(3)  # noqa: S311  # any prices will do
