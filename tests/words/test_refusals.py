@@ -100,7 +100,7 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         NotThisStation(),
         RailsInWrongOrder(BARS.axes[0], 2500, BARS.axes[1], 1700),
         RemarkTooLong(900),
-        RunUnderWay("Leo", "Leo"),
+        RunUnderWay("Leo", "Leo", 1),
         ScaleChanged("Leo", 1),
         SaidAtLength(900),
         SetupUnknown("Leo"),

@@ -9,10 +9,10 @@ LONGEST_HOLD_UP = 200
 
 
 class RunUnderWay(SettingsDeskError):
-    """Another rotation is under way on the apparatus."""
+    """Another rotation is under way on the apparatus, as that run."""
 
-    def __init__(self, apparatus: str, rotation: str) -> None:
-        self.apparatus, self.rotation = apparatus, rotation
+    def __init__(self, apparatus: str, rotation: str, run_id: int) -> None:
+        self.apparatus, self.rotation, self.run_id = apparatus, rotation, run_id
 
     def __str__(self) -> str:
         return Sentence(

@@ -226,7 +226,7 @@ def begin(
         part = running.events[0].told.get("part", "") if group is not None else ""
         if running.rotation_id == rotation_id and part in ("", _called(view, group)):
             return running.id
-        raise RunUnderWay(piece.name, _with_part(running.rotation.name, part))
+        raise RunUnderWay(piece.name, _with_part(running.rotation.name, part), running.id)
     piece.must_know_its_drop()
     ends = ends_at(piece.model, piece.must_stand_somewhere())
     block = _block(view, group)
@@ -647,7 +647,7 @@ def _must_be_the_only_one(session: ClubSession, now: RunNow) -> None:
         return
     other = kept_runs.under_way_on(session, now.piece.id)
     if other is not None and other.id != now.id:
-        raise RunUnderWay(now.piece.name, other.rotation.name)
+        raise RunUnderWay(now.piece.name, other.rotation.name, other.id)
 
 
 def _model(session: ClubSession, row: kept_runs.Run, piece: Piece) -> ApparatusModel:

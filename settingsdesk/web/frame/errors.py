@@ -229,7 +229,10 @@ def page(status: int, sentence: str, way: Way | None = None) -> Response:
 def _way_on(refusal: SettingsDeskError) -> Way | None:
     """The field or the run that a refusal waits for, where it waits for one."""
     match refusal:
-        case AtTheBarsNow(run_id=run_id, rotation=rotation):
+        case (
+            AtTheBarsNow(run_id=run_id, rotation=rotation)
+            | RunUnderWay(run_id=run_id, rotation=rotation)
+        ):
             return url_for("bars.show", run_id=run_id), f"Open the run of {rotation}"
         case ApparatusHasOrders(rotation_id=rotation_id):
             return url_for("start_orders.show", rotation_id=rotation_id), "Open the start order"

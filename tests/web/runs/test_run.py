@@ -620,6 +620,7 @@ class TestWhatCannotGoOn:
 
         assert page.status == 409
         assert "is under way on" in page.text
+        assert page.follow("Open the run of Tonight, bars, girls 1").address == "/bars/1"
 
     @pytest.mark.parametrize(
         "sent",

@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall import apparatus, mats_of_day
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -33,6 +33,17 @@ class TestToday:
 
         assert text.index(f"Rotations of {day(today())}") < text.index("Tonight, bars, girls 1")
         assert text.index("Tonight, bars, girls 1") < text.index("Present marks")
+
+    def test_other_mats_of_the_day_are_said_beside_the_heights_from_the_floor(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            mats_of_day.lie_on(session, 1, today(), 100)
+
+        page = demo_pages.get("/")
+
+        assert "! Other mats Above the mat, with 10.0 cm more mat than usual today" in page.text
+        assert page.text.count("Other mats") == 1
 
     def test_every_apparatus_is_drawn_small_beside_its_marks_and_says_the_same_in_words(
         self, first_page: Page
