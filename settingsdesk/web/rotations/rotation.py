@@ -71,6 +71,7 @@ from settingsdesk.web.rotations import searches
 from settingsdesk.web.rotations.wishes_form import (
     WishesForm,
     known_purposes,
+    places_must_differ,
     purpose_fields,
     told_purposes,
     wishes_form,
@@ -97,6 +98,14 @@ class RotationForm(ChoosingForm):
     held_on = DayField("Day")
     name = WordsField("Name", optional=True, most=80, width="w-32")
     who = athletes_field()
+
+    def validate(self, extra_validators: Mapping[str, Any] | None = None) -> bool:
+        """Every field by itself; then that no two groups go at one place."""
+        is_sound = super().validate(extra_validators)
+        places = [field for field in self if field.name.startswith("place")]
+        if places and not self["any_order"].data:
+            places_must_differ(places)
+        return is_sound and not any(field.errors for field in places)
 
 
 class ListForm(ChoosingForm, EditForm):

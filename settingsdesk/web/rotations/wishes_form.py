@@ -48,6 +48,16 @@ GOALS = [
 WAYS = [("before", "before"), ("after", "not before")]
 
 
+def places_must_differ(places: Sequence[Field]) -> None:
+    """Say of a place that a group before has, too, that it can have only one of them."""
+    taken: dict[int, str] = {}
+    for place in places:
+        other = taken.setdefault(place.data, place.label.text)
+        if place.data is not None and other != place.label.text:
+            twice = f"{other} has place {place.data} too: give each group a place of its own"
+            place.errors = [*place.errors, twice]
+
+
 class WishesForm(EditForm):
     """One rotation's wishes; the rows of each kind are fields named before0_one and the like."""
 
@@ -99,6 +109,8 @@ class WishesForm(EditForm):
         if not self.groups:
             return with_purpose(asked, self)
         self._must_be_in_one_group()
+        if not self["groups_free"].data:
+            places_must_differ([place for _, place, _ in self.groups])
         by_place = sorted(self.groups, key=lambda one: one[1].data)
         groups = {name: who.data or () for name, _, who in by_place}
         asked = asked.with_groups(groups, told_purposes(self, [name for name, _, _ in self.groups]))

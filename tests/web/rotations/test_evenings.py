@@ -53,6 +53,22 @@ class TestChoosingSeveralGroups:
 
         assert groups_in(page) == ["Girls 2", "Girls 1"]
 
+    def test_two_groups_at_one_place_are_asked_for_one_each_unless_any_order_will_do(
+        self, demo_pages: Reader
+    ) -> None:
+        twice = {"place0": "1", "place1": "1"}
+        page = chosen(demo_pages).send("Plan the rotation", **twice)
+
+        assert page.status == 400
+        told = "Girls 1 has place 1 too: give each group a place of its own"
+        assert told in " ".join(page.mistakes)
+        planned = page.send("Plan the rotation", **twice, any_order="y")
+        assert planned.status == 200
+        again = planned.follow("Turns, rest, crew and wishes").send(
+            WISHES, group0_place="2", group1_place="2", groups_free=[]
+        )
+        assert "has place 2 too: give each group a place of its own" in " ".join(again.mistakes)
+
     def test_a_place_that_is_none_is_asked_for_and_nothing_is_lost(
         self, demo_pages: Reader
     ) -> None:
