@@ -27,7 +27,7 @@ TESTED_IN = {
     "desk/meets/test_start_orders.py": "desk/meets: called order_names",
     "desk/meets/test_typed_orders.py": "desk/meets: entrant_match",
     "desk/rotations/test_rotation.py": "desk/rotations: problem",
-    "desk/runs/test_run.py": "desk/runs: outcome",
+    "desk/runs/test_run.py": "desk/runs: events outcome",
     "desk/stations/test_at_station.py": "desk/runs: first_check",
     "desk/stations/test_card_verdict.py": "desk/stations: listed",
     "web/hall/test_starters.py": "web/hall: first_times; web/squad: several",

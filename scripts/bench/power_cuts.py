@@ -35,6 +35,7 @@ from settingsdesk.desk.demo.club import load
 from settingsdesk.desk.opening import make_ready
 from settingsdesk.desk.rotations import rotation
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs import run_list
 from settingsdesk.desk.squad import settings
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import FoundAt
@@ -67,7 +68,7 @@ def confirms(place: Path) -> None:
     """Marks are read off in a run, each time others, and every third time a setting is kept."""
     store = Store(DataFolder.at(place).where)
     with store.work(CLUB, writes=False) as session:
-        [line] = desk_run.under_way(session)
+        [line] = run_list.under_way(session)
         now = desk_run.loaded(session, line.id)
         kept = settings.latest(session, ATHLETE, MODEL)
         kind = now.piece.model.kind
@@ -136,7 +137,7 @@ def after_confirmations(place: Path, told: str) -> None:
     store = Store(data.where)
     try:
         with store.work(CLUB, writes=False) as session:
-            [line] = desk_run.under_way(session)
+            [line] = run_list.under_way(session)
             now = desk_run.loaded(session, line.id)
             kept = settings.latest(session, ATHLETE, MODEL)
     finally:

@@ -47,8 +47,6 @@ _BELOW_LINE = 2.4  # from a rule to the base line of small letters below it
 _ABOVE_LINE = 0.9  # from a base line to the rule below it
 _ABOVE_TABLE = 0.6  # from words that are to be heeded to the settings, where there is room
 _CODE = 24.8
-_BACK_GAP_MM = (0.4, 1.6)
-"""Between what stands on the back: the least, and where there is room."""
 _SHARES = tuple(share / 10 for share in range(10, -1, -1))
 _ABOVE_CODE = _SIDE - 1  # words need no quiet zone, and a little more room
 
@@ -163,8 +161,8 @@ def _about(card: Card) -> Sentence:
     return Sentence("%(model)s · Marks: %(scale)s", model=card.model, scale=card.scale_used)
 
 
-def _small(words: str, *, lines: int = 1, face: Face = Face.REGULAR) -> Fitted:
-    return fitted(words, Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=lines, face=face))
+def _small(words: str, *, lines: int = 1) -> Fitted:
+    return fitted(words, Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=lines))
 
 
 def _said_mm(fit: Fitted) -> float:

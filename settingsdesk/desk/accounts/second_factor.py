@@ -30,7 +30,6 @@ FIGURES = 6
 STEP_SECONDS = 30
 STEPS_ASIDE = 1
 """A phone's clock may be so many steps off."""
-CODES_IN_FORCE = 2 * STEPS_ASIDE + 1
 RECOVERY_CODES = 8
 RECOVERY_SYMBOLS = 24
 """31^24 is 2^118: too many to guess, so that a plain hash is enough (ASVS 5.0.0, 6.5.2)."""

@@ -62,7 +62,7 @@ def export(
 ) -> ApparatusSheet:
     """The sheet of those apparatus, by name; ``NoneChosen`` where there are none.
 
-    Without ``marks`` a desk of an earlier version reads it, too.
+    Without where marks are read a desk of an earlier version reads it, too.
     """
     pieces = [piece for piece in desk_apparatus.all_pieces(session) if piece.id in apparatus_ids]
     if not pieces:

@@ -134,11 +134,6 @@ class GuestsEntries(MeetEntries):
 class Squad:
     """The club's own athletes; twins are told apart by their groups."""
 
-    def is_untried(self, found: PersonFound, model_name: str) -> bool:
-        """No list says it; what is so already stays so."""
-        del found, model_name
-        return False
-
     reason = "From a list"
     takes_ours = True
     takes_purposes = True
@@ -183,6 +178,11 @@ class Squad:
     def kept(self, athlete_id: int) -> Person | None:
         """Whoever of the squad has that number."""
         return self._persons[athlete_id]
+
+    def is_untried(self, found: PersonFound, model_name: str) -> bool:
+        """No list says it; what is so already stays so."""
+        del found, model_name
+        return False
 
     def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """The club's only one of that kind, and no other than a list names."""

@@ -9,8 +9,8 @@ from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import Meet, MeetSession
 from settingsdesk.desk.meets.start_orders import OrderLine
-from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import RunLine
+from settingsdesk.desk.runs import run_list
+from settingsdesk.desk.runs.run_list import RunLine
 from settingsdesk.desk.stations import stations
 from settingsdesk.store.work import ClubSession
 
@@ -53,7 +53,7 @@ def _day(session: ClubSession, meet_id: int, day: date) -> MeetDay:
     orders = start_orders.orders_at(session, meet)
     parts = [part for part in meet.sessions if part.held_on == day]
     runs: dict[int, list[RunLine]] = {}
-    for run in desk_run.of_rotations(session, [order.rotation_id for order in orders]):
+    for run in run_list.of_rotations(session, [order.rotation_id for order in orders]):
         runs.setdefault(run.rotation_id, []).append(run)
     lines = [line for part in parts for line in _of_session(session, meet, part, orders, runs)]
     return MeetDay(meet, tuple(lines))

@@ -8,6 +8,7 @@ from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.events import read_event
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import NotHere, everybody_in
 from settingsdesk.domain.changeover.run import Stage
@@ -64,6 +65,6 @@ def withdraw(session: ClubSession, entry_id: int) -> Withdrawal:
 def _under_way_with(runs: Iterable[kept_runs.Run], athlete_id: int) -> Iterator[kept_runs.Run]:
     """Those that are under way and that the athlete was in from the beginning, or joined."""
     for row in runs:
-        happenings = (desk_run.read_event(event).what for event in row.events)
+        happenings = (read_event(event).what for event in row.events)
         if row.over_at is None and athlete_id in everybody_in(happenings):
             yield row

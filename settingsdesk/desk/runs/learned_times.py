@@ -6,14 +6,31 @@ from datetime import datetime
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
-from settingsdesk.desk.runs.run import Timed, timed_change_overs
+from settingsdesk.desk.runs.events import read_event
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.changeover.run import run_of
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.times.time_fit import TimesFit, TooFewTimed, TooMuchAlike, fit_times
 from settingsdesk.domain.times.time_limits import why_left_out
 from settingsdesk.domain.times.time_parts import time_parts
 from settingsdesk.domain.times.timed import TimedChangeOver
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
+
+MOST_RUNS_LEARNED_FROM = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A change-over that was done in one go, by whom and when it was confirmed.
+
+    ``model`` is the model by whose times it was planned.
+    """
+
+    what: TimedChangeOver
+    at: datetime
+    by: str
+    model: ApparatusModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +85,27 @@ def learned(session: ClubSession, model_id: int) -> Learned:
     except (TooFewTimed, TooMuchAlike) as refusal:
         return Learned(version, len(used), left_out, None, refusal)
     return Learned(version, len(used), left_out, fit, None)
+
+
+def timed_change_overs(session: ClubSession, model_id: int) -> list[Timed]:
+    """The undisturbed change-overs on apparatus of a model, the oldest first."""
+    versions = {known.version: known.model for known in desk_models.history(session, model_id)}
+    found = []
+    for row in reversed(kept_runs.of_model(session, model_id, MOST_RUNS_LEARNED_FROM)):
+        model = versions[row.model_version]
+        now = run_of(model, [read_event(event) for event in row.events])
+        found += [
+            Timed(
+                TimedChangeOver(had.start, had.turn.setup, had.hands, had.took_s),
+                had.set_at,
+                had.set_by,
+                model,
+            )
+            for had in now.over
+            if had.planned_s and had.undisturbed
+            if had.start is not None and had.turn.setup is not None
+        ]
+    return found
 
 
 def accept(session: ClubSession, model_id: int, read_version: int, seen: str) -> ModelVersion:

@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.meets.called import called_in
-from settingsdesk.desk.runs.run import RunLine, line_of, read_event
+from settingsdesk.desk.runs.events import read_event
+from settingsdesk.desk.runs.run_list import RunLine, line_of
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.changeover.happenings import Begun, everybody_in
@@ -29,7 +30,6 @@ class Outcome:
 
     line: RunLine
     part: str
-    rotation_id: int
     turns: int
     left: int
     not_taken: tuple[tuple[str, int], ...]
@@ -109,7 +109,6 @@ def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, M
     return Outcome(
         line=line_of(row),
         part=carried.part,
-        rotation_id=row.rotation_id,
         turns=len(run.over),
         left=sum(run.not_taken.values()),
         not_taken=tuple((str(called[one]), turns) for one, turns in run.not_taken.items()),

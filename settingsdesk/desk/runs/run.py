@@ -18,6 +18,8 @@ from settingsdesk.desk.rotations.lanes import Block, PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.view import RotationView, with_order
 from settingsdesk.desk.rotations.wishes_in_words import A_GROUP
+from settingsdesk.desk.runs import run_list
+from settingsdesk.desk.runs.events import read_event, row_of
 from settingsdesk.desk.runs.refusals import (
     LONGEST_HOLD_UP,
     ConfirmedMeanwhile,
@@ -50,8 +52,6 @@ from settingsdesk.domain.changeover.happenings import (
     TakenUp,
     Turn,
     everybody_in,
-    from_data,
-    to_data,
     word_of,
 )
 from settingsdesk.domain.changeover.run import (
@@ -67,13 +67,10 @@ from settingsdesk.domain.changeover.run import (
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL, Purpose
-from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.revisions import renews_records
 from settingsdesk.store.work import ClubSession
-
-MOST_RUNS_LEARNED_FROM = 200
 
 ROUND_ABOUT = (HeldUp, GoneOn, Ended, TakenUp)
 """What is said of the work and not done at the apparatus: nobody knows its marks by that."""
@@ -186,19 +183,6 @@ class RunView(RunNow):
         return tuple((str(self.called[one]), turns) for one, turns in left.items())
 
 
-@dataclass(frozen=True, slots=True)
-class RunLine:
-    """One run in a list; ``over_at`` is None while it is under way."""
-
-    id: int
-    rotation_id: int
-    name: str
-    apparatus_id: int
-    apparatus: str
-    begun_at: datetime
-    over_at: datetime | None
-
-
 def begin(
     session: ClubSession,
     rotation_id: int,
@@ -239,7 +223,7 @@ def begin(
         rotation_id=rotation_id,
         apparatus_id=apparatus_id,
         model_version=piece.printed.version,
-        events=[_row(1, session.by, begun)],
+        events=[row_of(1, session.by, begun)],
     )
     session.add(row)
     session.flush()
@@ -409,11 +393,11 @@ def end(session: ClubSession, run_id: int) -> int:
     """End a run, whoever is left, also where it can no longer be read; its rotation's number."""
     row = kept_runs.by_id(session, run_id)
     latest = row.events[-1]
-    if run_id in held_up(session):
+    if run_id in run_list.held_up(session):
         renews_records(session)
     if latest.word != word_of(Ended()):
         moment = desk_apparatus.not_before_it_stood(session, row.apparatus_id, utc_now())
-        row.events.append(_row(latest.number + 1, session.by, Ended(), moment))
+        row.events.append(row_of(latest.number + 1, session.by, Ended(), moment))
         row.over_at = row.over_at or utc_now()
         session.flush()
     return row.rotation_id
@@ -500,25 +484,13 @@ def join(session: ClubSession, now: RunNow, seen: int, athlete_ids: Collection[i
     return go_on(session, now, seen, Joined(turns))
 
 
-def under_way(session: ClubSession) -> list[RunLine]:
-    """The runs that are not over, the latest begun first."""
-    return [line_of(row) for row in kept_runs.under_way(session)]
-
-
-def held_up(session: ClubSession) -> dict[int, HeldUp]:
-    """What is said to be wrong at runs under way that wait for a coach, by the run's number."""
-    words = [word_of(HeldUp("")), word_of(GoneOn())]
-    found = {row.run_id: read_event(row).what for row in kept_runs.latest_of_words(session, words)}
-    return {number: what for number, what in found.items() if isinstance(what, HeldUp)}
-
-
 def as_left(session: ClubSession, view: RotationView) -> RotationView:
     """A rotation with its apparatus as the group that is at the bars now will leave it.
 
     The groups to come begin from there, however far that one is. As it was where nobody of them is
     at the bars, or nobody knows how it will be left.
     """
-    going = under_way_on(session, view.piece.id) if view.is_partly_over else None
+    going = run_list.under_way_on(session, view.piece.id) if view.is_partly_over else None
     if going is None or going.rotation_id != view.id:
         return view
     try:
@@ -530,58 +502,6 @@ def as_left(session: ClubSession, view: RotationView) -> RotationView:
         return view
     piece = replace(view.piece, setup=setup)
     return with_order(replace(view, pieces={piece.id: piece}))
-
-
-def under_way_on(session: ClubSession, apparatus_id: int) -> RunLine | None:
-    """The run that is under way on an apparatus, if any."""
-    return next((line for line in under_way(session) if line.apparatus_id == apparatus_id), None)
-
-
-def stopped_apparatus(session: ClubSession) -> frozenset[int]:
-    """The apparatus at which the work is stopped, by their numbers, until a coach has looked."""
-    held = held_up(session)
-    if not held:
-        return frozenset()
-    return frozenset(line.apparatus_id for line in under_way(session) if line.id in held)
-
-
-def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> list[RunLine]:
-    """Every run of those rotations, the latest begun first."""
-    return [line_of(row) for row in kept_runs.of_rotations(session, rotation_ids)]
-
-
-@dataclass(frozen=True, slots=True)
-class Timed:
-    """A change-over that was done in one go, by whom and when it was confirmed.
-
-    ``model`` is the model by whose times it was planned.
-    """
-
-    what: TimedChangeOver
-    at: datetime
-    by: str
-    model: ApparatusModel
-
-
-def timed_change_overs(session: ClubSession, model_id: int) -> list[Timed]:
-    """The undisturbed change-overs on apparatus of a model, the oldest first."""
-    versions = {known.version: known.model for known in desk_models.history(session, model_id)}
-    found = []
-    for row in reversed(kept_runs.of_model(session, model_id, MOST_RUNS_LEARNED_FROM)):
-        model = versions[row.model_version]
-        now = run_of(model, [read_event(event) for event in row.events])
-        found += [
-            Timed(
-                TimedChangeOver(had.start, had.turn.setup, had.hands, had.took_s),
-                had.set_at,
-                had.set_by,
-                model,
-            )
-            for had in now.over
-            if had.planned_s and had.undisturbed
-            if had.start is not None and had.turn.setup is not None
-        ]
-    return found
 
 
 def _touched_since_its_end(session: ClubSession, now: RunNow) -> bool:
@@ -710,7 +630,7 @@ def _keep(session: ClubSession, now: RunNow, what: Happening) -> RunNow:
     event = Confirmed(now.number + 1, moment, session.by, what)
     after = continued(now.run, now.events, event)
     piece = _record(session, now.piece, after, what)
-    now.row.events.append(_row(event.number, session.by, what, event.at))
+    now.row.events.append(row_of(event.number, session.by, what, event.at))
     was_stopped = now.run.hold_up is not None and now.row.over_at is None
     now.row.over_at = event.at if after.stage is Stage.OVER and not after.away else None
     if was_stopped != (after.hold_up is not None and now.row.over_at is None):
@@ -740,27 +660,3 @@ def _record(session: ClubSession, piece: Piece, now: Run, what: Happening) -> Pi
     back = isinstance(what, TakenBack)
     how = "a slip was taken back" if back else "set and confirmed at the apparatus"
     return desk_apparatus.record_at(session, piece, now.stands, how)
-
-
-def _row(number: int, by: str, what: Happening, at: datetime | None = None) -> kept_runs.RunEvent:
-    return kept_runs.RunEvent(
-        number=number, word=word_of(what), told=to_data(what), by=by, at=at or utc_now()
-    )
-
-
-def read_event(row: kept_runs.RunEvent) -> Confirmed:
-    """What was kept as one event of a run."""
-    return Confirmed(row.number, row.at, row.by, from_data(row.word, row.told))
-
-
-def line_of(row: kept_runs.Run) -> RunLine:
-    """A run's line in a list."""
-    return RunLine(
-        id=row.id,
-        rotation_id=row.rotation_id,
-        name=row.rotation.name,
-        apparatus_id=row.apparatus_id,
-        apparatus=row.apparatus.name,
-        begun_at=row.begun_at,
-        over_at=row.over_at,
-    )

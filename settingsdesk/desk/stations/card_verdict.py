@@ -7,7 +7,7 @@ from settingsdesk.desk.cards.counting import Difference
 from settingsdesk.desk.cards.issued import HeldOut, Holder, NeverIssued, NoSuchCard
 from settingsdesk.desk.cards.read_off import ReadOff, read_off
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs import run_list
 from settingsdesk.desk.stations.at_station import AtStation
 from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.listed import Listed, Place, expected, listed_at
@@ -58,7 +58,7 @@ def look(
         return OTHER_MEET
     if here.piece.withdrawal is not None:
         return _out_of_use(here.piece)
-    if here.piece.id in desk_run.stopped_apparatus(session):
+    if here.piece.id in run_list.stopped_apparatus(session):
         return _stopped(here.piece)
     if card is None:
         return printed_elsewhere(session, here, standing, shown)

@@ -122,7 +122,7 @@ def small_view(
     section: Section | None,
     measures_mm: Mapping[str, float],
     marks: Mapping[str, str],
-    foot_distance_mm: float | None = None,
+    foot_distance_mm: float | None,
 ) -> Drawing:
     """The same in small, beside words that say all lengths: what stands there, and its marks.
 

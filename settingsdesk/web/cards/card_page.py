@@ -36,7 +36,7 @@ from settingsdesk.desk.cards.remarks import (
     TooManyRemarks,
 )
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs import run_list
 from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.clubs import this_club
@@ -117,7 +117,7 @@ def _seen(
     """A card, whether the work at that apparatus is stopped, and whether a remark waits."""
     seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
     whose = desk_issued.issued(work, holder.card_id).athlete_id
-    stopped = desk_run.stopped_apparatus(work)
+    stopped = run_list.stopped_apparatus(work)
     asked = remarks.ask_first(work, [whose], seen.now.kind)
     return seen, seen.apparatus_id in stopped, bool(asked)
 

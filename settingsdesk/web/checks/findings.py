@@ -10,7 +10,7 @@ from settingsdesk.cards.report import report_pdf
 from settingsdesk.desk.checks import findings, reports
 from settingsdesk.desk.checks.findings import Finding
 from settingsdesk.desk.hall import apparatus, photos
-from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs import run_list
 from settingsdesk.domain.checks.findings import ReasonMissing, Step, step_of
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
@@ -118,7 +118,7 @@ def show(finding_id: int) -> Page:
     with work() as session:
         found = findings.finding(session, finding_id)
         seen = findings.seen_again(session, finding_id)
-        runs = desk_run.under_way(session) if found.keeps_out_of_use else []
+        runs = run_list.under_way(session) if found.keeps_out_of_use else []
     form = StepForm()
     if request.method == "POST":
         readable, sent = form.accepted(), photos_in(form, PHOTO)

@@ -158,13 +158,11 @@ def picture(
     measures_mm: Mapping[str, float],
     marks: Mapping[str, str] | None = None,
     mat_mm: float = 0.0,
-    now_mm: Mapping[str, float] | None = None,
     seen_from: str = "",
 ) -> Drawing:
     """The end view of a model at those canonical lengths, with its marks where they are known.
 
-    ``now_mm`` is where it stands now, if that is another setup; ``seen_from`` the end at which
-    one stands.
+    ``seen_from`` is the end at which one stands.
     """
     geometry = model.geometry
     return end_view(
@@ -180,8 +178,7 @@ def picture(
         },
         mat_mm,
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
-        now_mm,
-        seen_from,
+        seen_from=seen_from,
         rails_enlarged=True,
     )
 

@@ -34,9 +34,8 @@ from settingsdesk.desk.rotations.rotation import (
     WithoutSetting,
 )
 from settingsdesk.desk.rotations.view import RotationView
-from settingsdesk.desk.runs import outcome
-from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import RunLine
+from settingsdesk.desk.runs import outcome, run_list
+from settingsdesk.desk.runs.run_list import RunLine
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
@@ -221,7 +220,7 @@ def new(apparatus_id: int) -> Page:
     with work(writes=request.method == "POST") as session:
         piece = apparatus.piece(session, apparatus_id)
         like = desk_rotation.to_arrange(session, chosen.like) if chosen.like else None
-        going = desk_run.under_way_on(session, apparatus_id)
+        going = run_list.under_way_on(session, apparatus_id)
         form = _new_form(piece, like, chosen, has_purposes=desk_settings.any_beside(session))
         if request.method == "GET":
             form.who.data = _ticked(session, piece, chosen, like)

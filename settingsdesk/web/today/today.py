@@ -15,8 +15,7 @@ from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.view import RotationView
-from settingsdesk.desk.runs import outcome
-from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs import outcome, run_list
 from settingsdesk.desk.runs.outcome import Outcome
 from settingsdesk.desk.squad import athletes, still_right
 from settingsdesk.web.frame.shown import for_templates
@@ -34,8 +33,8 @@ def index() -> str:
         pieces = apparatus.all_pieces(session)
         at_hand = {piece.id: piece for piece in pieces}
         rotations = desk_rotation.on_day(session, today(), at_hand)
-        at_the_bars = desk_run.under_way(session)
-        held_up = desk_run.held_up(session) if at_the_bars else {}
+        at_the_bars = run_list.under_way(session)
+        held_up = run_list.held_up(session) if at_the_bars else {}
         anybody = bool(rotations) or athletes.anybody(session)
         known = bool(pieces or models.all_models(session))
         meets = desk_meets.from_day(session, today())

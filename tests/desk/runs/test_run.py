@@ -10,7 +10,7 @@ from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
-from settingsdesk.desk.runs import presses
+from settingsdesk.desk.runs import presses, run_list
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.refusals import (
@@ -78,7 +78,7 @@ class TestBeginning:
         with demo_club.work(writes=True) as session:
             second = desk_run.begin(session, TONIGHT, other.id)
             turns = [desk_run.run(session, number).run.turns for number in (first, second)]
-            assert len(desk_run.under_way(session)) == 2
+            assert len(run_list.under_way(session)) == 2
 
         assert sum(len(one) for one in turns) == 12
         assert all(turns)
@@ -103,7 +103,7 @@ class TestBeginning:
             for piece in (empty, elsewhere):
                 with pytest.raises(NoOrderToRun, match=f"no turn on {piece.name}"):
                     desk_run.begin(session, made.id, piece.id)
-            assert desk_run.under_way(session) == []
+            assert run_list.under_way(session) == []
 
 
 class TestWithdrawnOrChanged:
@@ -179,7 +179,7 @@ class TestWithdrawnOrChanged:
             desk_run.run(session, run_id)
         with demo_club.work(writes=True) as session:
             desk_run.end(session, run_id)
-            assert desk_run.under_way(session) == []
+            assert run_list.under_way(session) == []
 
     def test_other_times_of_the_model_do_not_shift_the_steps_of_a_run(
         self, demo_club: DemoClub
@@ -354,7 +354,7 @@ class TestTakenUpAgain:
         assert now.run.turns == before.run.turns
         assert not now.must_be_read_off
         with demo_club.work() as session:
-            assert [line.id for line in desk_run.under_way(session)] == [before.id]
+            assert [line.id for line in run_list.under_way(session)] == [before.id]
         turn(demo_club, before.id)
 
     def test_pressed_twice_it_is_taken_up_once(self, demo_club: DemoClub) -> None:

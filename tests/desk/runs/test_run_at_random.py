@@ -10,6 +10,7 @@ from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs import run_list
 from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
@@ -200,7 +201,7 @@ class RunAtRandom(AtRandom):
     def it_is_what_was_confirmed(self) -> None:
         with self.club.work() as session:
             now = desk_run.loaded(session, self.run_id)
-            under_way = [line.id for line in desk_run.under_way(session)]
+            under_way = [line.id for line in run_list.under_way(session)]
         assert [(event.what, event.by) for event in now.events] == self.told
         assert [event.number for event in now.events] == list(range(1, len(self.told) + 1))
         assert now.run == self.run

@@ -8,6 +8,7 @@ from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.runs import learned_times, run_list
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.changeover.happenings import StepDone
@@ -100,7 +101,7 @@ class TestOneTurnAfterTheOther:
             view = desk_run.run(session, 1)
             piece = apparatus.piece(session, view.piece.id)
             assert piece.setup == view.run.over[-1].turn.setup
-            assert desk_run.under_way(session) == []
+            assert run_list.under_way(session) == []
         record = demo_pages.get(f"{RUN}/record").text
         assert "Checked alone, says" in record
         assert "The turn is over" in record
@@ -121,7 +122,7 @@ class TestOneTurnAfterTheOther:
 
         with demo_club.work() as session:
             model_id = desk_run.run(session, 1).piece.model_id
-            timed = desk_run.timed_change_overs(session, model_id)
+            timed = learned_times.timed_change_overs(session, model_id)
             had = desk_run.run(session, 1).run.over
         assert len(timed) == sum(one.planned_s > 0 for one in had)
 
