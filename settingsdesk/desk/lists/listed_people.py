@@ -12,7 +12,7 @@ from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import LONGEST_NAME, Person
 from settingsdesk.desk.squad.setting_drafts import Half
-from settingsdesk.desk.squad.settings import Latest, SettingVersion, UsualOneFirst
+from settingsdesk.desk.squad.settings import Latest, SettingVersion, UsualOneFirst, named_for
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, listed_in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, lengths_alone_mm, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -31,7 +31,7 @@ from settingsdesk.sheets.lists.preview import (
     PersonFound,
     Place,
     Query,
-    named_for,
+    model_key,
 )
 from settingsdesk.store.work import ClubSession
 
@@ -82,7 +82,7 @@ class ListedSetting:
     @property
     def called(self) -> str:
         """Its model, and the purpose where that is not the usual one."""
-        return named_for(self.model_name, self.purpose) or ""
+        return named_for(self.model_name, self.purpose)
 
     @property
     def is_usual(self) -> bool:
@@ -382,7 +382,7 @@ class _Reading:
         for (model_name, kind, purpose), wanted in groups.items():
             if purpose is not USUAL and not self.taker.takes_purposes:
                 continue
-            of_what = named_for(model_name, purpose)
+            of_what = model_key(model_name, purpose)
             version, why_not = self._version(model_name, kind, wanted)
             if version is None and self.is_ours:
                 continue  # it is asked at its cell already

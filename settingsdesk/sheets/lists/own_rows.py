@@ -17,7 +17,7 @@ from settingsdesk.sheets.columns import are_ours, our_column
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, Column, Context
-from settingsdesk.sheets.lists.preview import PersonFound, named_for
+from settingsdesk.sheets.lists.preview import PersonFound, model_key
 from settingsdesk.sheets.lists.row_persons import LONGEST_NAME
 from settingsdesk.sheets.lists.rows import NO_HEADER, BlockReading, Row
 from settingsdesk.sheets.lists.units import ListUnit
@@ -162,7 +162,7 @@ class OwnRows(BlockReading):
 
     def _cells(self, line: Line, row: Row) -> None:
         """Each cell that can be taken; the row is one of its athlete and model alone."""
-        of_what = named_for((row.model or "").casefold(), row.purpose or USUAL) or ""
+        of_what = model_key((row.model or "").casefold(), row.purpose or USUAL) or ""
         first = self._rows.setdefault((row.person or 0, of_what), line.number)
         if first != line.number and row.athlete:
             self._doubt(line, self.layout.name_places[0], ROW_TWICE.format(row=first), row)
@@ -180,7 +180,7 @@ class OwnRows(BlockReading):
         if self.layout.uses[place] is Role.CREW_NOTE and row.person is not None:
             self._keep_crew_note(line, place, cell, row)
         elif self.layout.uses[place] is Role.REASON and row.person is not None:
-            of_what = named_for(row.model, row.purpose or USUAL)
+            of_what = model_key(row.model, row.purpose or USUAL)
             self.found.persons.found[row.person].reasons[of_what] = _lines_of(cell.text)
         else:
             super()._cell(line, place, cell, row)

@@ -28,7 +28,7 @@ EVERY_AXIS = ""
 """Stands for an axis where a deviation is stated of none in particular."""
 
 
-def named_for(model: str | None, purpose: Purpose) -> str | None:
+def model_key(model: str | None, purpose: Purpose) -> str | None:
     """By what is told apart what a list says of one model for several purposes."""
     return model if purpose is USUAL else f"{model}, {purpose}"
 
@@ -198,7 +198,7 @@ class PersonFound:
     ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
     as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
     ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model, the model
-    as ``named_for`` has it, and ``crew_notes`` by model, each with its place. ``at`` is where the
+    as ``model_key`` has it, and ``crew_notes`` by model, each with its place. ``at`` is where the
     name stands first, or lacks. While ``waits`` has the key of a query, nothing of this athlete is
     taken.
     """

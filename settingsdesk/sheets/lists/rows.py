@@ -20,7 +20,7 @@ from settingsdesk.sheets.lists.preview import (
     Accepted,
     NoteKind,
     NoteSays,
-    named_for,
+    model_key,
 )
 from settingsdesk.sheets.lists.row_apparatus import RowApparatus
 from settingsdesk.sheets.lists.row_notes import Notes, is_legend
@@ -330,7 +330,7 @@ class BlockReading:
             self._doubt(line, column.place, read, row)
             return
         person = self.found.persons.found[row.person]
-        model = named_for(row.model or self._model_of(column), row.purpose or USUAL)
+        model = model_key(row.model or self._model_of(column), row.purpose or USUAL)
         person.accepts_mm[(model, said.kind, said.axis or EVERY_AXIS)] = read
 
     def _reading_of(self, column: Column, row: Row) -> ColumnReading | None:

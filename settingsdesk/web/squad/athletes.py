@@ -17,8 +17,7 @@ from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.squad import athletes as desk_athletes
-from settingsdesk.desk.squad import choosing
-from settingsdesk.desk.squad import marks_table as desk_marks_table
+from settingsdesk.desk.squad import choosing, marks_on_scales
 from settingsdesk.desk.squad import over_time as desk_over_time
 from settingsdesk.desk.squad import setting_drafts as desk_drafts
 from settingsdesk.desk.squad import setting_versions as desk_setting_versions
@@ -220,7 +219,7 @@ def _list(*, left: bool) -> str:
             narrowed=desk_still_right.to_whom_it_asks(season) if form.asked.data else None,
         )
         ids = [member.id for member in page.members]
-        marks, scales = ({}, []) if left else desk_marks_table.marks_of_each(session, ids)
+        marks, scales = ({}, []) if left else marks_on_scales.marks_of_each(session, ids)
         asked = desk_still_right.asked_about(session, ids, season).values()
         compared = _compared_of(session, form.group.data) if form.group.data else None
     form.group.offer_groups(groups)

@@ -9,10 +9,11 @@ from wtforms.form import BaseForm
 
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.squad import athletes as desk_athletes
-from settingsdesk.desk.squad import marks_table
+from settingsdesk.desk.squad import marks_on_scales, marks_table
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member
-from settingsdesk.desk.squad.marks_table import Changed, MarksLacking, OnScale, Row
+from settingsdesk.desk.squad.marks_on_scales import OnScale
+from settingsdesk.desk.squad.marks_table import Changed, MarksLacking, Row
 from settingsdesk.desk.squad.settings import NewSetting, named_for
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.hall.rule_books import RuleBook
@@ -90,7 +91,7 @@ def marks() -> Page:
     """The table: whose marks on which scale; changed, checked as a whole, and kept together."""
     which = WhichForm(request.args)
     with work(writes=request.method == "POST") as session:
-        scales = [scale for scale in marks_table.scales(session) if not scale.model.lacks_drop]
+        scales = [scale for scale in marks_on_scales.scales(session) if not scale.model.lacks_drop]
         if not scales:
             return render_template("squad/squad_empty.html")
         scale = next((one for one in scales if one.key == which.on.data), _first(session, scales))
@@ -135,7 +136,7 @@ def marks() -> Page:
 
 def _first(session: ClubSession, scales: Sequence[OnScale]) -> OnScale:
     """The scale of the model for which most of the squad have a setting, where anybody has one."""
-    usual = marks_table.usual_scales(scales)
+    usual = marks_on_scales.usual_scales(scales)
     used = (version.id for version in desk_settings.models_of_squad(session))
     return next((usual[model_id] for model_id in used if model_id in usual), scales[0])
 

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import pytest
 
-from settingsdesk.desk.squad import athletes, marks_table, settings
+from settingsdesk.desk.squad import athletes, marks_on_scales, marks_table, settings
 from settingsdesk.desk.squad.athletes import Person
-from settingsdesk.desk.squad.marks_table import Changed, MarksLacking, OnScale, Row
+from settingsdesk.desk.squad.marks_on_scales import OnScale
+from settingsdesk.desk.squad.marks_table import Changed, MarksLacking, Row
 from settingsdesk.desk.squad.settings import UsualOneFirst
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
@@ -18,7 +19,7 @@ JAGNA = 1
 
 def scale_of(club: DemoClub, key: str = "apparatus-1") -> OnScale:
     with club.work() as session:
-        return next(one for one in marks_table.scales(session) if one.key == key)
+        return next(one for one in marks_on_scales.scales(session) if one.key == key)
 
 
 def row_of(
@@ -47,7 +48,7 @@ class TestShown:
     ) -> None:
         """The window bars were taped: their marks are told, and not those of the leaflet."""
         with demo_club.work() as session:
-            told, scales = marks_table.marks_of_each(session, [JAGNA, 2])
+            told, scales = marks_on_scales.marks_of_each(session, [JAGNA, 2])
         assert [(one.wanted_for, one.marks) for one in told[JAGNA]] == [
             ("Hall frame A", ("5", "5", "170.0")),
             ("Leaning frame C", ("16", "16", "136.0")),
@@ -57,7 +58,7 @@ class TestShown:
     def test_whoever_has_no_setting_has_none(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
             ana = athletes.add(session, Person("Neu", "Ana")).id
-            told, _ = marks_table.marks_of_each(session, [ana])
+            told, _ = marks_on_scales.marks_of_each(session, [ana])
         assert told == {ana: []}
         assert row_of(demo_club, scale_of(demo_club), ana).stops is None
 

@@ -19,7 +19,7 @@ from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import run
 from settingsdesk.desk.squad import (
     athletes,
-    marks_table,
+    marks_on_scales,
     setting_versions,
     settings,
     still_right,
@@ -332,7 +332,7 @@ class TestBesideThem:
             keep(session, 50)
             keep(session, 90, LEARNING)
             assert settings.any_beside(session)
-            told, _ = marks_table.marks_of_each(session, [JAGNA, DEFNE])
+            told, _ = marks_on_scales.marks_of_each(session, [JAGNA, DEFNE])
         assert {one: [marks.wanted_for for marks in of_one] for one, of_one in told.items()} == {
             JAGNA: [
                 "Hall frame A",
@@ -371,9 +371,12 @@ class TestLists:
         with demo_club.work(writes=True) as session:
             seen = self.look(session, row)
             assert list(change_lines(seen)) == [
-                "row 2: Bąkiewicz, Jagna: Hall frame A, training, low rail height: 170.0 cm",
-                "row 2: Bąkiewicz, Jagna: Hall frame A, training, high rail height: 250.0 cm",
-                "row 2: Bąkiewicz, Jagna: Hall frame A, training, rail spread: 180.0 cm ± 2.5 cm",
+                f"row 2: Bąkiewicz, Jagna: Hall frame A, for training, {told}"
+                for told in (
+                    "low rail height: 170.0 cm",
+                    "high rail height: 250.0 cm",
+                    "rail spread: 180.0 cm ± 2.5 cm",
+                )
             ]
             coach_lists.take(session, Squad(session), seen)
             kept = settings.latest(session, JAGNA, HALL, TRAINING)
