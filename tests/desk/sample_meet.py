@@ -56,6 +56,16 @@ def another_meet(session: Session, held: SmallMeet) -> Meet:
     return meets.add_meet(session, replace(facts, name="Other Cup"))
 
 
+def grant_raise(club: DemoClub, held: SmallMeet, *, marks_include: bool | None = False) -> None:
+    """The first guest's rails may be raised by 5 cm; the marks are without it."""
+    entry_id, bars = held.guests[0].entry_id, held.apparatus_id
+    with club.work(writes=True) as session:
+        entries.tell_raise(session, entry_id, bars, "asked", 50, "her coach", DAY)
+        entries.tell_raise(
+            session, entry_id, bars, "granted", 0, "the jury", DAY, marks_include=marks_include
+        )
+
+
 def put_beam(club: DemoClub, held: SmallMeet) -> int:
     """The demo club's beam at the meet, with a setting of the second guest's alone: its number."""
     with club.work(writes=True) as session:

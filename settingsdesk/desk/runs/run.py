@@ -12,7 +12,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.mark_photos import ReadAt
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
-from settingsdesk.desk.meets.raise_requests import told_at
+from settingsdesk.desk.meets.raise_requests import is_open, told_at
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Block, PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
@@ -170,6 +170,11 @@ class RunView(RunNow):
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
         return str(self.called[turn.athlete_id])
+
+    @property
+    def open_raises(self) -> frozenset[int]:
+        """For whom nothing is set yet: their marks are, or may be, without a raise of the rails."""
+        return frozenset(one for one, told in self.raises.items() if is_open(told))
 
     @property
     def settings_for(self) -> str:

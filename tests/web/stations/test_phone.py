@@ -28,7 +28,7 @@ from settingsdesk.web.frame.work import code_key
 from settingsdesk.web.runs.happening_words import in_words
 from tests.conftest import DemoClub
 from tests.desk.checks.pictures import jpeg
-from tests.desk.sample_meet import BARS, DAY, SmallMeet, set_anew
+from tests.desk.sample_meet import BARS, DAY, SmallMeet, grant_raise, set_anew
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.stations.conftest import Phone, questions
@@ -751,6 +751,46 @@ class TestSomebodyWhoHasNotTriedThem:
         page = set_and_check(page)
         assert told in page.text
         assert "Not tried" not in page.send("The turn is over").text
+
+
+class TestMarksWithoutARaiseThatWasGranted:
+    """Thirteen steps were set and checked before the line below them was read."""
+
+    TOLD = re.compile(
+        "✕ Ask the coach first Rails raised by 5.0 cm: granted, 5 December 2026."
+        " These marks are without it: do not set them."
+    )
+
+    @pytest.mark.parametrize("place", ["/station/now", "/bars/1"])
+    def test_are_said_to_be_so_before_the_first_button_at_every_stage(
+        self, begun: Page, demo_club: DemoClub, demo_pages: Reader, held: SmallMeet, place: str
+    ) -> None:
+        grant_raise(demo_club, held)
+        reader = begun.reader if place == "/station/now" else demo_pages
+        page = reader.get(place)
+        for press in ("All steps are done", "Checked by a second person", "The turn is over"):
+            [told] = self.TOLD.finditer(page.text)
+            before = page.text[: told.start()]
+            assert not [button for button in ("Done", press) if button in before]
+            page = page.send(press, checker="Signe Moe")
+        assert not self.TOLD.search(page.text)
+
+    def test_stand_in_the_list_of_turns_to_come_too(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        grant_raise(demo_club, held, marks_include=None)
+        page = begun.reader.get("/station/now").send(
+            "Goes next: the jury says so", who=held.guests[1].member.id
+        )
+        assert page.text.count("✕ Ask the coach first") == 2  # as the next one, and in the list
+
+    def test_are_no_matter_once_they_include_it(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        grant_raise(demo_club, held, marks_include=True)
+        page = begun.reader.get("/station/now")
+        assert "These marks include it." in page.text
+        assert "Ask the coach first" not in page.text
 
 
 class TestSomebodyWithoutASetting:
