@@ -132,16 +132,24 @@ def of_a_meet(
 
 
 def to_do(
-    why: Sequence[Difference], *, taken_in: bool, scratched: bool, waits_for_answer: bool
+    why: Sequence[Difference],
+    *,
+    taken_in: bool,
+    scratched: bool,
+    waits_for_answer: bool,
+    open_raise: bool,
 ) -> Sentence:
     """What whoever holds a card has to do about it, in one line.
 
-    ``waits_for_answer`` says that somebody said by it that something is wrong.
+    ``waits_for_answer`` says that somebody said by it that something is wrong, ``open_raise`` that
+    its marks are without a raise of the rails that was granted, or may be.
     """
     if scratched:
         return Sentence("Nothing to do: the entry was taken back. If that is wrong, ask the coach.")
     if any(one.of_marks for one in why):
         return Sentence("Ask the coach for a new card, and set nothing by this one.")
+    if open_raise:
+        return Sentence("Ask the coach.")
     if why or taken_in:
         return Sentence("Ask the coach for a new card; its marks will be the same.")
     if waits_for_answer:

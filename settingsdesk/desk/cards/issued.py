@@ -14,7 +14,7 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece, as_first_said
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets.entries import Entrant
-from settingsdesk.desk.meets.raise_requests import told_with_marks
+from settingsdesk.desk.meets.raise_requests import is_open, told_with_marks
 from settingsdesk.desk.rotations.rotation import NobodyListed, WithoutSetting
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -91,7 +91,13 @@ class ScannedCard:
             taken_in=self.taken_in,
             scratched=self.scratched,
             waits_for_answer=waits_for_answer,
+            open_raise=self.open_raise,
         )
+
+    @property
+    def open_raise(self) -> bool:
+        """Whether its marks are, or may be, without a raise of the rails: nobody sets them."""
+        return is_open(self.now.raise_request)
 
     @property
     def marks_hold(self) -> bool:

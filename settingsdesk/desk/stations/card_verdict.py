@@ -10,9 +10,16 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.runs import run_list
 from settingsdesk.desk.stations.at_station import AtStation
 from settingsdesk.desk.stations.confirming import Standing
-from settingsdesk.desk.stations.listed import Listed, Place, expected, listed_at
+from settingsdesk.desk.stations.listed import (
+    Listed,
+    Place,
+    before_the_coach_has_said,
+    expected,
+    listed_at,
+    message_waits,
+)
 from settingsdesk.desk.stations.printed_elsewhere import printed_elsewhere
-from settingsdesk.desk.stations.verdict import Kind, Verdict, told
+from settingsdesk.desk.stations.verdict import ASK_FIRST, Kind, Verdict, told
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import meets as kept_meets
@@ -123,15 +130,16 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: List
         if any(one.of_marks for one in differences)
         else Sentence("The marks on this card of %(name)s are right, and it says more.", name=name)
     )
+    what_counts = before_the_coach_has_said(listed, card.member.id, name) or Sentence(
+        "Set nothing by the paper. Set what this station shows; where it says that marks"
+        " were changed, take those first."
+    )
     return Verdict(
         Kind.SUPERSEDED,
         Sentence("This card is out of date"),
         told(
             why,
-            Sentence(
-                "Set nothing by the paper. Set what this station shows; where it says that marks"
-                " were changed, take those first."
-            ),
+            what_counts,
             expected(listed),
         ),
         differences,
@@ -139,19 +147,8 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: List
 
 
 def _ask_first(card: HeldOut, listed: Listed) -> Verdict:
-    """What the message says is the family's and the coach's affair."""
-    return Verdict(
-        Kind.ASK_FIRST,
-        Sentence("Ask the coach first"),
-        told(
-            Sentence(
-                "A message from a card of %(name)s is not answered: set nothing for %(name)s before"
-                " the coach has said what counts.",
-                name=listed.name_of(card),
-            ),
-            expected(listed),
-        ),
-    )
+    waits = message_waits(listed.name_of(card))
+    return Verdict(Kind.ASK_FIRST, ASK_FIRST, told(waits, expected(listed)))
 
 
 def _scratched(card: HeldOut, listed: Listed) -> Verdict:
@@ -200,7 +197,12 @@ def _stopped(piece: Piece) -> Verdict:
 
 def _on_the_list(card: HeldOut, listed: Listed) -> Verdict:
     place, name = listed.turn_of(card.member.id), listed.name_of(card)
-    if place is not None and place == listed.to_come[0]:
+    is_first = place is not None and place == listed.to_come[0]
+    why = before_the_coach_has_said(listed, card.member.id, name)
+    if place is not None and why is not None:
+        whose = () if is_first else (_when(name, place, listed),)
+        return Verdict(Kind.ASK_FIRST, ASK_FIRST, told(expected(listed), *whose, why))
+    if is_first:
         counts = Sentence("This card counts.")
         before = (listed.before,) if listed.before else ()
         return Verdict(

@@ -3,15 +3,18 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.issued import HeldOut
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
+from settingsdesk.desk.meets.raise_requests import is_open, told_at
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.stations.confirming import Standing
-from settingsdesk.desk.stations.verdict import Marks
+from settingsdesk.desk.stations.verdict import Marks, told
 from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import Turn
@@ -40,6 +43,8 @@ class Listed:
 
     ``now`` says of the first what they are: "… is on now". ``marks`` are the first's; ``before``
     says what comes before anything may be set, and then there are none, or before anybody goes up.
+    ``asked`` are those about whom a message from a card has no answer, and ``open_raises`` says of
+    whom the marks are without a raise of the rails that was granted, or may be.
     """
 
     to_come: tuple[Place, ...] = ()
@@ -49,6 +54,8 @@ class Listed:
     marks: Marks = ()
     before: str = ""
     called: Mapping[int, Called] = field(default_factory=dict)
+    asked: frozenset[int] = frozenset()
+    open_raises: Mapping[int, str] = field(default_factory=dict)
 
     def name_of(self, card: HeldOut) -> str:
         """By which name this list calls a card's athlete; the card's where they are not on it."""
@@ -57,6 +64,29 @@ class Listed:
     def turn_of(self, athlete_id: int) -> Place | None:
         """The next turn of an athlete, or None."""
         return next((place for place in self.to_come if place.athlete_id == athlete_id), None)
+
+
+def message_waits(name: str) -> Sentence:
+    """That somebody said by a card that something is wrong; what, is the family's and the coach's
+    affair.
+    """
+    return Sentence(
+        "A message from a card of %(name)s is not answered: set nothing for %(name)s before the"
+        " coach has said what counts.",
+        name=name,
+    )
+
+
+def before_the_coach_has_said(listed: Listed, athlete_id: int, name: str) -> str | None:
+    """Why nothing is set for an athlete before the coach has said what counts; None where it is."""
+    if athlete_id in listed.asked:
+        return message_waits(name)
+    if athlete_id in listed.open_raises:
+        return told(
+            Sentence("%(refusal)s.", refusal=listed.open_raises[athlete_id]),
+            Sentence("Ask the coach."),
+        )
+    return None
 
 
 def expected(listed: Listed) -> Sentence:
@@ -69,11 +99,11 @@ def expected(listed: Listed) -> Sentence:
 def listed_at(session: ClubSession, standing: Standing, unit: Unit) -> Listed:
     """The list of the run that is under way, else of the rotation that is next, else the last."""
     if standing.waiting is not None:
-        return _of_next(session, standing.waiting)
+        return _of_next(session, standing.piece, standing.waiting)
     return Listed() if standing.view is None else _of_run(standing.view, unit)
 
 
-def _of_next(session: ClubSession, following: OrderLine) -> Listed:
+def _of_next(session: ClubSession, piece: Piece, following: OrderLine) -> Listed:
     """A rotation that has not begun: whoever's entry was withdrawn has no turn in it."""
     members = desk_athletes.members(session, following.athlete_ids)
     called = called_in(session, following.rotation_id, members.values())
@@ -88,6 +118,8 @@ def _of_next(session: ClubSession, following: OrderLine) -> Listed:
         now=FIRST_OF_THE_NEXT,
         before=Sentence("Nothing is set before it begins."),
         called=called,
+        asked=remarks.ask_first(session, members, piece.model.kind.key),
+        open_raises=_open(told_at(session, following.rotation_id, piece, members)),
     )
 
 
@@ -106,7 +138,13 @@ def _of_run(view: RunView, unit: Unit) -> Listed:
         marks=() if before or not turns else _marks(run.model, turns[0], unit),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
         called=view.called,
+        asked=view.ask_first,
+        open_raises=_open(view.raises),
     )
+
+
+def _open(raises: Mapping[int, str]) -> Mapping[int, str]:
+    return {athlete_id: said for athlete_id, said in raises.items() if is_open(said)}
 
 
 def _before(view: RunView) -> str:

@@ -12,8 +12,14 @@ from settingsdesk.desk.cards.read_off import ReadOff
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation
 from settingsdesk.desk.stations.confirming import Standing
-from settingsdesk.desk.stations.listed import Listed, Place, expected, listed_at
-from settingsdesk.desk.stations.verdict import Compared, Kind, Verdict, told
+from settingsdesk.desk.stations.listed import (
+    Listed,
+    Place,
+    before_the_coach_has_said,
+    expected,
+    listed_at,
+)
+from settingsdesk.desk.stations.verdict import ASK_FIRST, Compared, Kind, Verdict, told
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
@@ -93,13 +99,16 @@ def _compared(
 
 def _whose(
     printed: Transfer, own: Transfer | None, entered: Mapping[int, Transfer], listed: Listed
-) -> tuple[Kind, Sentence, tuple[Sentence, ...]]:
+) -> tuple[Kind, Sentence, tuple[str, ...]]:
     """Whether these are the lengths of the first on the list, or else of somebody after."""
     to_compare = Sentence("Printed elsewhere: compare")
     if not listed.to_come:
         return Kind.ELSEWHERE, to_compare, ()
     first = listed.to_come[0]
     if own is not None and _wants_alike(printed, own):
+        why = before_the_coach_has_said(listed, first.athlete_id, first.name)
+        if why is not None:
+            return Kind.ASK_FIRST, ASK_FIRST, (why,)
         same = Sentence(
             "%(name)s has these very lengths entered: set what this station shows.",
             name=first.name,
@@ -112,6 +121,9 @@ def _whose(
             name=alike.name,
             turn=alike.turn,
         )
+        why = before_the_coach_has_said(listed, alike.athlete_id, alike.name)
+        if why is not None:
+            return Kind.ASK_FIRST, ASK_FIRST, (whose, why)
         return Kind.ELSEWHERE, to_compare, (whose,)
     if own is None:
         lacking = Sentence(

@@ -6,6 +6,9 @@ from enum import Enum
 from settingsdesk.desk.cards.counting import Difference
 from settingsdesk.domain.base.sentences import Sentence, Series
 
+ASK_FIRST = Sentence("Ask the coach first")
+"""The heading of whatever only the coach can settle."""
+
 Marks = tuple[tuple[str, str, str], ...]
 """Marks to be set, each behind the name of its axis, and what a tape finds there."""
 

@@ -125,7 +125,7 @@ def _seen(
 def _may_be_kept(seen: ScannedCard, *, is_stopped: bool, ask_first: bool) -> bool:
     """Whether its marks may be set: nobody keeps a file that is wrong from the beginning."""
     halted = is_stopped or bool(seen.withdrawn_since)
-    return seen.current and not (halted or ask_first or seen.scratched)
+    return seen.current and not (halted or ask_first or seen.scratched or seen.open_raise)
 
 
 @blueprint.get("/C/<code>/card.pdf")

@@ -27,11 +27,12 @@ from settingsdesk.domain.base.codes import (
 )
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
+    Arrived,
     NotHere,
 )
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import new_account
-from tests.desk.sample_meet import CODE_KEY
+from tests.desk.sample_meet import CODE_KEY, grant_raise
 from tests.desk.stations.held_out import Hall
 
 UPPER_EDGE = "upper edge of the rail, above the floor"
@@ -180,6 +181,34 @@ class TestTheAnswers:
             [told] = remarks.unanswered(session)
             remarks.answer(session, told.id, "It is right as it is")
         assert hall.look(hall.cards[0].url).kind is Kind.RIGHT
+
+    def test_marks_without_a_raise_that_was_granted_are_not_to_be_set(self, hall: Hall) -> None:
+        """Whether the card was printed before it was granted or says so itself, and waiting too."""
+        grant_raise(hall.club, hall.meet)
+        told = (
+            "Rails raised by 5.0 cm: granted, 5 December 2026. These marks are without it: do not"
+            " set them. Ask the coach."
+        )
+        [fresh] = hall.issue(hall.meet.guests[0].member.id)
+        for begins in (False, True):
+            run_id = hall.begin() if begins else 0
+            assert hall.look(hall.cards[0].url).kind is Kind.SUPERSEDED
+            for card in (hall.cards[0].url, fresh.short_code):
+                verdict = hall.look(card)
+                assert told in verdict.sentence
+                assert "Set what this station shows" not in verdict.sentence
+                assert verdict.marks == ()
+        assert verdict == Verdict(
+            Kind.ASK_FIRST, "Ask the coach first", f"Almira O. is expected now. {told}"
+        )
+
+        almira = hall.meet.guests[0].member.id
+        with hall.club.work(writes=True) as session:
+            desk_run.confirm(session, run_id, 1, NotHere(almira))
+            desk_run.confirm(session, run_id, 2, Arrived(almira))
+        assert hall.look(fresh.url).sentence == (
+            f"Sunniva B. is expected now. This card is Almira O.'s, who has turn 3. {told}"
+        )
 
     def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:
         hall.begin()

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.stations import card_verdict, confirming
 from settingsdesk.desk.stations.at_station import at_station
@@ -14,7 +15,7 @@ from settingsdesk.domain.base.kinds import kind_of
 from settingsdesk.domain.settings.lengths_line import in_groups, line_of
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import new_account
-from tests.desk.sample_meet import CODE_KEY
+from tests.desk.sample_meet import CODE_KEY, grant_raise
 from tests.desk.stations.held_out import Hall
 
 ELSEWHERE = "HTTPS://VISITORS.EXAMPLE/C/7KM4Q2XPRTUVWXYZ23456789AB"
@@ -55,6 +56,33 @@ class TestTheSameLengths:
 
         assert verdict.kind is Kind.ELSEWHERE
         assert "Sunniva B., who has turn 2, has these very lengths entered" in verdict.sentence
+
+
+class TestTheSameLengthsBeforeTheCoachHasSaidWhatCounts:
+    """What this station shows is just what is not to be set."""
+
+    @pytest.mark.parametrize("lengths_mm", [ALMIRAS, SUNNIVAS], ids=["expected", "later"])
+    def test_with_a_message_that_is_not_answered(
+        self, hall: Hall, lengths_mm: Sequence[int]
+    ) -> None:
+        hall.begin()
+        card = hall.cards[(ALMIRAS, SUNNIVAS).index(lengths_mm)]
+        remarks.receive(hall.club.store, card.url[-26:], "Feels two fingers low")
+        verdict = hall.look(line(lengths_mm))
+
+        assert verdict.kind is Kind.ASK_FIRST
+        assert f"set nothing for {card.name} before the coach has said" in verdict.sentence
+        assert "set what this station shows" not in verdict.sentence
+
+    def test_without_a_raise_that_was_granted(self, hall: Hall) -> None:
+        hall.begin()
+        grant_raise(hall.club, hall.meet)
+        verdict = hall.look(line(ALMIRAS))
+
+        assert (verdict.kind, verdict.heading) == (Kind.ASK_FIRST, "Ask the coach first")
+        assert "These marks are without it: do not set them. Ask the coach." in verdict.sentence
+        assert "set what this station shows" not in verdict.sentence
+        assert verdict.whose == "Almira O."
 
 
 class TestOtherLengths:

@@ -19,7 +19,7 @@ from settingsdesk.web.frame.shown import day
 from tests.cards.reading import page_texts, symbols
 from tests.conftest import DemoClub
 from tests.desk.cards.test_issued import CODE_KEY
-from tests.desk.sample_meet import SmallMeet
+from tests.desk.sample_meet import SmallMeet, grant_raise, hold
 from tests.web.cards.making import change_spread, girls, issue
 from tests.web.pages import Page, Reader, words
 
@@ -315,6 +315,24 @@ class TestTheFamilysCopy:
         led = scanner.get(f"{path}/card.pdf")
         assert led.address == path
         assert "✕ Out of date" in led.text
+
+    def test_nor_while_its_marks_are_without_a_raise_that_was_granted(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        """ "Nothing to do: it counts" stood beside "do not set them"."""
+        held = hold(demo_club)
+        grant_raise(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            ids = [held.guests[0].member.id]
+            [card] = desk_issued.issue(session, CODE_KEY, held.apparatus_id, ids)
+        path = f"/C/{card.url[-26:]}"
+        page = scanner.get(path)
+
+        assert "Ask the coach. It is the newest card: version 1" in page.text
+        assert "✕ Ask first Rails raised by 5.0 cm: granted" in page.text
+        for wrong in ("Nothing to do", "This card counts: version", "Keep this card as a file"):
+            assert wrong not in page.text
+        assert scanner.get(f"{path}/card.pdf").address == path
 
     def test_nor_while_a_message_from_it_waits(self, demo_club: DemoClub, scanner: Reader) -> None:
         path = issue(demo_club)
