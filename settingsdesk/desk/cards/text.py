@@ -267,7 +267,7 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
         length=length_in_words(fit.measure_mm, unit),
         datum=canonical_in_words(fit.axis.kind),
         accepts=_accepts(accepts_mm, unit),
-        note=_note(fit, unit),
+        note=note_of(fit, unit),
         wanted=length_in_words(fit.wanted.wanted_mm, unit),
     )
 
@@ -296,7 +296,8 @@ def _accepts_as_first_said(now: CardLine) -> str:
     )
 
 
-def _note(fit: AxisFit, unit: Unit) -> str:
+def note_of(fit: AxisFit, unit: Unit) -> str:
+    """What is said of a mark that is off what is wanted; "" where it is not."""
     wanted = length_in_words(fit.wanted.wanted_mm, unit)
     if fit.lacks_drop:
         return Sentence(UNCERTAIN, why=WITHOUT_DROP, wanted=wanted)

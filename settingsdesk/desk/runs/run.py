@@ -1,10 +1,11 @@
 """A rotation carried out at the apparatus: begun from its order, confirmed step by step."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.cards.text import note_of
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import in_use, mark_photos
 from settingsdesk.desk.hall import models as desk_models
@@ -36,6 +37,7 @@ from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.kinds import AN_END
 from settingsdesk.domain.base.sentences import Sentence, Series, recognised
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import Frame, ends_at
 from settingsdesk.domain.changeover.happenings import (
     Begun,
@@ -67,6 +69,7 @@ from settingsdesk.domain.changeover.run import (
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL, Purpose
+from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.revisions import renews_records
@@ -149,8 +152,9 @@ class RunView(RunNow):
     that is not the usual setting. ``not_tried`` has for whom the marks are another athlete's, each
     with the number of the setting, for a coach to confirm; None where it is of another model, which
     is not tried here. ``ask_first`` are those with turns to come about whom a message from a card
-    has no answer. ``read_at`` says by axis where the marks of the model are read, while something
-    is set.
+    has no answer. ``heeds`` are what of the marks of the first turn is outside what its athlete
+    accepts, or not reached at all. ``read_at`` says by axis where the marks of the model are read,
+    while something is set.
     """
 
     called: Mapping[int, Called]
@@ -165,6 +169,7 @@ class RunView(RunNow):
     usual_instead: Mapping[int, str]
     entered_for: Mapping[int, Purpose]
     ask_first: frozenset[int]
+    heeds: tuple[str, ...]
     read_at: Mapping[str, ReadAt]
 
     def name_of(self, turn: Turn) -> str:
@@ -329,10 +334,23 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         ask_first=remarks.ask_first(
             session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key
         ),
+        heeds=tuple(_heeds(session, now, own)),
         read_at=mark_photos.of_model(session, now.piece.model_id)
         if now.run.stage is Stage.SETTING
         else {},
     )
+
+
+def _heeds(session: ClubSession, now: RunNow, own: Mapping[int, Carried]) -> Iterator[str]:
+    """What a card says of the same marks, with the axis before it."""
+    turn = next(iter(now.run.turns), None)
+    if turn is None or turn.setup is None or turn.athlete_id not in own:
+        return
+    unit = Unit(kept_clubs.this_club(session).length_unit)
+    for fit in own[turn.athlete_id].fit_of(turn.setup).axes:
+        if fit.alarming:
+            axis, why = fit.axis.kind.name, note_of(fit, unit)
+            yield Sentence("%(axis)s: %(why)s", axis=axis, why=why)
 
 
 def _scratched(session: ClubSession, now: RunNow) -> frozenset[int]:

@@ -17,7 +17,7 @@ from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.settings.crew_note import told
 from settingsdesk.domain.settings.purposes import USUAL, USUAL_INSTEAD, Purpose
 from settingsdesk.domain.settings.settings import Setting, Wanted
-from settingsdesk.domain.settings.transfer import Transfer, fit_at, transfer
+from settingsdesk.domain.settings.transfer import Fit, Transfer, fit_at, transfer
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.work import ClubSession
@@ -166,8 +166,13 @@ class Carried:
         """
         if setup is None or not leeway or setup == self.transfer.best.setup:
             return setup == self.transfer.best.setup
-        fit = fit_at(self.version.setting, self.piece.model, setup)
-        return all(axis.within_accepted for axis in fit.axes)
+        return all(axis.within_accepted for axis in self.fit_of(setup).axes)
+
+    def fit_of(self, setup: Setup) -> Fit:
+        """How far a setup lies from the setting, axis by axis."""
+        if setup == self.transfer.best.setup:
+            return self.transfer.best
+        return fit_at(self.version.setting, self.piece.model, setup)
 
 
 def keep_setting(

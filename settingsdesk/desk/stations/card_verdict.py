@@ -208,7 +208,7 @@ def _on_the_list(card: HeldOut, listed: Listed) -> Verdict:
         return Verdict(
             Kind.RIGHT,
             Sentence("The right card"),
-            told(expected(listed), counts, *before),
+            told(expected(listed), counts, *listed.heeds, *before),
             marks=listed.marks,
         )
     if place is not None:

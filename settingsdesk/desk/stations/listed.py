@@ -43,6 +43,7 @@ class Listed:
 
     ``now`` says of the first what they are: "… is on now". ``marks`` are the first's; ``before``
     says what comes before anything may be set, and then there are none, or before anybody goes up.
+    ``heeds`` are what of the marks is outside what the first accepts.
     ``asked`` are those about whom a message from a card has no answer, and ``open_raises`` says of
     whom the marks are without a raise of the rails that was granted, or may be.
     """
@@ -54,6 +55,7 @@ class Listed:
     marks: Marks = ()
     before: str = ""
     called: Mapping[int, Called] = field(default_factory=dict)
+    heeds: tuple[str, ...] = ()
     asked: frozenset[int] = frozenset()
     open_raises: Mapping[int, str] = field(default_factory=dict)
 
@@ -138,6 +140,7 @@ def _of_run(view: RunView, unit: Unit) -> Listed:
         marks=() if before or not turns else _marks(run.model, turns[0], unit),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
         called=view.called,
+        heeds=tuple(Sentence("%(refusal)s.", refusal=heed) for heed in view.heeds),
         asked=view.ask_first,
         open_raises=_open(view.raises),
     )

@@ -793,6 +793,34 @@ class TestMarksWithoutARaiseThatWasGranted:
         assert "Ask the coach first" not in page.text
 
 
+class TestMarksOutsideWhatIsAccepted:
+    """The paper card, its page and the crew sheet say it; so does whatever one sets by."""
+
+    TOLD = "! Look High rail height: Outside what is accepted: 247.0 cm is wanted."
+
+    def test_are_said_to_be_so_before_they_are_set_and_checked_and_to_their_own_card(
+        self, phone: Phone, demo_app: Flask, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_app.test_request_context():
+            ink = code_key()
+        with demo_club.work(writes=True) as session:
+            first, bars = held.guests[0].member.id, apparatus.piece(session, held.apparatus_id)
+            lengths_mm = {"low_rail": 1700, "high_rail": 2470, "spread": 1650}
+            wanted = {axis: Wanted(mm, 10) for axis, mm in lengths_mm.items()}
+            settings.keep_setting(session, first, bars.model_id, Setting(bars.model.kind, wanted))
+            [card] = desk_issued.issue(session, ink, held.apparatus_id, [first])
+
+        page = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
+        for press in ("All steps are done", "Checked by a second person"):
+            assert page.text.index(self.TOLD) < page.text.index(press)
+            answer = page.send("Check card", card=card.short_code)
+            assert answer.heading == "The right card"
+            assert self.TOLD.removeprefix("! Look ") in answer.text
+            page = answer.follow("Back to the station").send(press, checker="Signe Moe")
+        page = page.send("The turn is over")
+        assert "Outside what is accepted" not in page.text
+
+
 class TestSomebodyWithoutASetting:
     """A list with one athlete whose setting nobody entered begins all the same."""
 
