@@ -32,8 +32,8 @@ def show(rotation_id: int) -> str:
     with work() as session:
         sheet = crew_sheets.crew_sheet(session, rotation_id, hands)
         printed_holds = printed_papers.still_holds(session, sheet)
-        listed = sheet.line.athlete_ids
-        asked = remarks.ask_first(session, listed, sheet.piece.model.kind.key)
+        coming = [line.athlete_id for line in sheet.lines]
+        asked = remarks.ask_first(session, coming, sheet.piece.model.kind.key)
     return render_template(
         "meet_day/crew_sheets/show.html",
         sheet=sheet,
@@ -48,7 +48,7 @@ def show(rotation_id: int) -> str:
         warning=crew_sheet_words.warning(sheet),
         told=lambda move: order_paper.in_words(move, sheet.unit),
         cautions=order_paper.CAUTIONS,
-        asked_at={place for place, one in enumerate(listed, start=1) if one in asked},
+        asked=asked,
     )
 
 

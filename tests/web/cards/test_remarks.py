@@ -9,11 +9,13 @@ from settingsdesk.desk.accounts.failed_tries import Limit, Limits
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice
+from settingsdesk.desk.runs.presses import next_up
+from settingsdesk.domain.changeover.happenings import NotHere
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, begun, hold, press
 from tests.web.cards.making import issue
-from tests.web.pages import Reader
+from tests.web.pages import Reader, words
 from tests.web.rotations.making import TONIGHT
 
 
@@ -84,6 +86,26 @@ class TestUntilItIsAnswered:
         assert "Message not answered" not in demo_pages.get(run.address).text
         for place in places:
             assert "Message not answered" not in demo_pages.get(place).text
+
+    def test_it_stands_with_its_athlete_where_the_order_was_changed_at_the_apparatus(
+        self, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Turns come in another order there than they were listed in: the message goes along."""
+        noor = held.guests[2]
+        choice = Choice(cards=((held.apparatus_id, noor.entry_id),))
+        with demo_club.work(writes=True) as session:
+            made = desk_cards.issue(session, CODE_KEY, held.meet_id, choice)
+        remarks.receive(demo_club.store, made.groups[0][1][0].url.rpartition("/")[2], "Too low")
+        going = begun(demo_club, held)
+        for change in (
+            lambda now: next_up(now.run, noor.member.id),
+            lambda _: NotHere(held.guests[0].member.id),
+        ):
+            press(demo_club, going, change)
+            sheet = demo_pages.get(f"/crew-sheets/{held.rotation_id}")
+            rows = [words(row) for row in sheet.tree.iter("tr")]
+            [said] = [row for row in rows if "Message not answered" in row]
+            assert "Noor H." in said, change
 
     def test_a_card_for_other_bars_says_so_of_the_squads_marks_too(
         self, demo_pages: Reader, demo_club: DemoClub
