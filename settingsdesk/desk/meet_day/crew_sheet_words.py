@@ -195,9 +195,8 @@ def printed_version(sheet: CrewSheet) -> str:
     A word for all of it, then one for what is left to be set after each of its turns. For how many
     hands it was printed makes no difference, nor how it is known where it begins.
     """
-    scale = as_first_said(sheet.piece.scale_used)
     rows = [_to_be_set(sheet, line) for line in sheet.lines]
-    said = (sheet.title, facts(sheet)[0], scale, sheet.begins.setup, rows)
+    said = (*_above_all_turns(sheet), sheet.begins.setup, rows, *_above_the_mat(sheet))
     return " ".join([_digest(said, DIGITS), *_words_of_the_rest(sheet)])
 
 
@@ -223,12 +222,27 @@ def is_kept_in_short(kept: str) -> bool:
 
 def _words_of_the_rest(sheet: CrewSheet) -> list[str]:
     """For each turn of who comes a word for it and all that follow, and one for nothing left."""
-    scale = as_first_said(sheet.piece.scale_used)
-    words = [_digest((sheet.title, facts(sheet)[0], scale), DIGITS_OF_THE_REST)]
+    above = (*_above_all_turns(sheet), *_above_the_mat(sheet))
+    words = [_digest(above, DIGITS_OF_THE_REST)]
     for line in reversed(sheet.to_come):
         row = replace(_to_be_set(sheet, line), place="")
         words.append(_digest((row, words[-1]), DIGITS_OF_THE_REST))
     return words[::-1]
+
+
+def _above_all_turns(sheet: CrewSheet) -> tuple[str, ...]:
+    """What holds for every turn: which rotation, where and when, and whose scale the marks are."""
+    return sheet.title, facts(sheet)[0], as_first_said(sheet.piece.scale_used)
+
+
+def _above_the_mat(sheet: CrewSheet) -> tuple[int, ...]:
+    """What it says of heights above the mat, in mm: how thick the mats are, and how much more.
+
+    It says nothing of them where they are as usual, so that what was kept of papers before this
+    was told apart stands for those.
+    """
+    mats = sheet.piece.mats.on(sheet.held_on)
+    return (mats.lie_mm, mats.more_mm) if mats.more_mm else ()
 
 
 def _to_be_set(sheet: CrewSheet, line: CrewLine) -> CrewRow:

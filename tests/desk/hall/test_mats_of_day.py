@@ -28,7 +28,7 @@ from tests.conftest import DemoClub
 from tests.desk.cards.scanning import scanned
 from tests.desk.cards.test_issued import CODE_KEY, code_of, issue
 from tests.desk.runs.carrying_out import TONIGHT, ordered
-from tests.desk.sample_meet import DAY, hold
+from tests.desk.sample_meet import DAY, begun, hold
 from tests.moving_clock import MovingClock
 
 BARS = 1
@@ -181,22 +181,48 @@ class TestPapersAtTheApparatus:
             [paper] = order_papers(view, Unit.CENTIMETRE, utc_now())
         assert "above the mat every height is 30.0 cm less" in " ".join(paper.above)
 
-    def test_a_crew_sheet_says_it_and_one_printed_before_still_holds(
+    @pytest.mark.parametrize("is_begun", [False, True])
+    def test_a_crew_sheet_says_it_and_one_that_says_otherwise_is_out_of_date(
+        self, demo_club: DemoClub, clock: MovingClock, is_begun: bool
+    ) -> None:
+        """Whoever reads heights from the mat's top by an old paper would find other ones.
+
+        Where the version says that two papers differ, the list of old ones has it.
+        """
+        held = hold(demo_club)
+        clock.put(days=(DAY - today()).days - 1)
+        if is_begun:
+            begun(demo_club, held)
+        versions: list[str] = []
+        for more_mm in (0, 100, 150, -50, 0):
+            lie(demo_club, more_mm, DAY, held.apparatus_id)
+            with demo_club.work(writes=True) as session:
+                now = crew_sheets.crew_sheet(session, held.rotation_id)
+                told = " ".join(crew_sheet_words.facts(now))
+                assert ("above the mat every height is" in told) == bool(more_mm)
+                old = printed_papers.outdated(session, held.meet_id).sheets
+                assert bool(old) == bool(versions), more_mm
+                assert printed_papers.still_holds(session, now) is (False if versions else None)
+                printed_papers.note_printed(session, [now])
+                assert printed_papers.still_holds(session, now)
+                assert crew_sheet_words.version(now) not in versions[-1:]
+                versions.append(crew_sheet_words.version(now))
+        assert versions[0] == versions[-1]
+
+    def test_mats_of_another_day_and_those_on_record_make_no_crew_sheet_old(
         self, demo_club: DemoClub, clock: MovingClock
     ) -> None:
-        """What is to be set is the same: nobody is sent to print it anew."""
+        """It says nothing of them."""
         held = hold(demo_club)
         clock.put(days=(DAY - today()).days - 1)
         with demo_club.work(writes=True) as session:
             sheet = crew_sheets.crew_sheet(session, held.rotation_id)
             printed_papers.note_printed(session, [sheet])
-        lie(demo_club, 100, sheet.held_on, held.apparatus_id)
+        lie(demo_club, 100, today(), held.apparatus_id)
+        with demo_club.work(writes=True) as session:
+            kept_apparatus.by_id(session, held.apparatus_id).mat_mm += 10
         with demo_club.work() as session:
-            now = crew_sheets.crew_sheet(session, held.rotation_id)
-            assert printed_papers.still_holds(session, now)
-        told = " ".join(crew_sheet_words.facts(now))
-        assert "above the mat every height is" in told
-        assert "above the mat every height is" not in " ".join(crew_sheet_words.facts(sheet))
+            assert printed_papers.outdated(session, held.meet_id).sheets == ()
 
 
 class TestARun:
