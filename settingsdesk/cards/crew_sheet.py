@@ -184,10 +184,11 @@ class _Sheet:
         self.moves_wide_mm = self.seconds_right_mm - _SECONDS_MM - self.moves_left_mm
         self.rows = [self._laid(row) for row in told.rows]
         self.axis_heads = [
-            self._broken(axis, wide_mm - 1, _SMALL_PT, Face.BOLD)
+            self._axis_head(axis, wide_mm - 1)
             for axis, wide_mm in zip(told.axes, self.axes_mm, strict=True)
         ]
-        self.table_head_mm = 1.5 + max(map(len, self.axis_heads), default=1) * _line_mm(_SMALL_PT)
+        most_lines = max((len(head.lines) for head in self.axis_heads), default=1)
+        self.table_head_mm = 1.5 + most_lines * _line_mm(_SMALL_PT)
 
     def said(self, words: str) -> str:
         """Words of the paper's own in its language, as they are drawn."""
@@ -297,10 +298,9 @@ class _Sheet:
         cell = partial(self.paper.part, "TH")
         with cell():
             self._head(Sentence("Athlete"), _LEFT_MM + _NUMBER_MM, y_mm, _NAME_MM - 2)
-        for place, lines in enumerate(self.axis_heads):
+        for place, head in enumerate(self.axis_heads):
             with cell():
-                top_mm = y_mm - 0.8 * _line_mm(_SMALL_PT)
-                self._down(lines, self._axis_left_mm(place), top_mm, _SMALL_PT, Face.BOLD)
+                self.pen.lines(self._axis_left_mm(place), y_mm, head, Face.BOLD)
         with cell():
             wide_mm = self.moves_wide_mm - _GAP_MM
             self._head(Sentence("Move before the turn"), self.moves_left_mm, y_mm, wide_mm)
@@ -379,6 +379,11 @@ class _Sheet:
                 self.pen.frame(self._tick_left_mm(place), top_mm, _BOX_MM, _BOX_MM, 0.4)
         self.y_mm += laid.high_mm + stretch_mm
         self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.2)
+
+    def _axis_head(self, axis: str, wide_mm: float) -> Fitted:
+        """The name of an axis above its marks, smaller rather than with a word torn."""
+        place = Place(wide_mm, _SMALL_PT, 5, _MOST_LINES, Face.BOLD, wrapped_pt=_SMALL_PT)
+        return fitted(self._shown(axis), place)
 
     def _mark_place(self, place: int) -> Place:
         """Room for a mark: smaller, then on more lines, and never cut."""
@@ -464,7 +469,8 @@ class _Sheet:
     # --- Words and columns -----------------------------------------------------------------------
 
     def _axis_widths(self) -> list[float]:
-        """Each axis as wide as its widest mark in full size, where the moves keep their room."""
+        """Each axis as wide as its widest mark in full size and the longest word of its name,
+        where the moves keep their room."""
         wide_mm = [
             max(
                 (self._mark_wide_mm(row.marks[place]) for row in self.told.rows if row.marks),
@@ -472,10 +478,15 @@ class _Sheet:
             )
             for place in range(len(self.told.axes))
         ]
-        wide_mm = [max(column_mm, 20.0) + _GAP_MM for column_mm in wide_mm]
+        names_mm = (self._longest_word_mm(axis) for axis in self.told.axes)
+        wide_mm = [max(mm, 20.0) + _GAP_MM for mm in map(max, wide_mm, names_mm)]
         most_mm = _RIGHT_MM - _LEFT_MM - _NUMBER_MM - _NAME_MM - _SECONDS_MM - 2 * _TICK_MM
         share = min(1.0, (most_mm - _LEAST_MOVES_MM) / max(sum(wide_mm), 1.0))
         return [share * column_mm for column_mm in wide_mm]
+
+    def _longest_word_mm(self, name: str) -> float:
+        words = self._shown(name).split()
+        return max((width_mm(word, Face.BOLD, _SMALL_PT) for word in words), default=0)
 
     def _mark_wide_mm(self, mark: tuple[str, str]) -> float:
         large, small = (self._shown(words) for words in mark)

@@ -37,7 +37,7 @@ def apparatus_list(as_json: bool) -> None:
         )
         return
     for piece in pieces:
-        stands = " / ".join(piece.model.marks(piece.setup).values()) if piece.setup else "not known"
+        stands = piece.model.marks_in_words(piece.setup) if piece.setup else "not known"
         click.echo(f"{piece.name}: {piece.model.name}, stands at {stands}")
 
 

@@ -271,14 +271,14 @@ def _by_start(
             ),
             tuple(wanted),
         )
-    rest = (
-        (stands.piece.id, entrant)
-        for stands in meet.pieces
-        for entrant in entrants
-        if choice.has(stands.piece.id, entrant)
-        and (stands.piece.id, entrant.member.id) not in placed
-    )
-    yield Group("On no start order yet", tuple(rest))
+    for stands in meet.pieces:
+        rest = (
+            (stands.piece.id, entrant)
+            for entrant in entrants
+            if choice.has(stands.piece.id, entrant)
+            and (stands.piece.id, entrant.member.id) not in placed
+        )
+        yield Group(f"On no start order of {stands.piece.name} yet", tuple(rest))
 
 
 def _able(

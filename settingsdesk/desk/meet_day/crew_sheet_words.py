@@ -137,14 +137,14 @@ def begins_from(sheet: CrewSheet) -> str:
     is_to_come = sheet.progress is None and sheet.held_on > local_date(sheet.made_at)
     if begins.setup is None or begins.left_by or not is_to_come:
         return _begins_on_its_day(sheet)
-    marks = " / ".join(sheet.piece.model.marks(begins.setup).values())
+    marks = sheet.piece.model.marks_in_words(begins.setup)
     return Sentence("Planned from %(marks)s: read the present marks before.", marks=marks)
 
 
 def _begins_on_its_day(sheet: CrewSheet) -> str:
     if sheet.begins.setup is None:
         return Sentence("Before the first turn read the present marks, at both ends.")
-    marks = " / ".join(sheet.piece.model.marks(sheet.begins.setup).values())
+    marks = sheet.piece.model.marks_in_words(sheet.begins.setup)
     if sheet.begins.left_by:
         return Sentence(
             "Begins from %(marks)s, where %(rotation)s leaves it: compare before.",

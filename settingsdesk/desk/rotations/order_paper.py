@@ -104,7 +104,7 @@ def _paper(
 
 
 def _begins(view: RotationView, block: Block | None, first: PlannedTurn) -> Sentence:
-    marks = " / ".join(first.model.marks(first.start).values())
+    marks = first.model.marks_in_words(first.start)
     is_there = block in view.blocks_to_come[:1] and view.piece.setup == first.start
     if block and block.after_s and not is_there:
         return Sentence(

@@ -97,7 +97,7 @@ def told_parts(
 
 def _afterwards(piece: Piece, setup: Setup) -> Sentence:
     try:
-        marks: str = Series(list(piece.model.marks(setup).values()), " / ")
+        marks: str = piece.model.marks_in_words(setup)
     except NoSuchStop:
         marks = Sentence("marks that its scale no longer has")
     return Sentence("%(apparatus)s afterwards at %(marks)s", apparatus=piece.name, marks=marks)

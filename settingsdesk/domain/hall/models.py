@@ -18,7 +18,7 @@ from settingsdesk.domain.base.figures import (
     length_on_floor,
 )
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
-from settingsdesk.domain.base.sentences import IN_INCHES, Sentence, with_whole_figures
+from settingsdesk.domain.base.sentences import IN_INCHES, Sentence, Series, with_whole_figures
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, RailPair, Upright, stance
 from settingsdesk.domain.hall.scales import Scale
@@ -263,6 +263,11 @@ class ApparatusModel:
         return {
             axis.key: axis.scale.label(stop) for axis, stop in zip(self.axes, setup, strict=True)
         }
+
+    def marks_in_words(self, setup: Sequence[int]) -> Series:
+        """The same in one line: "5 / 7 / 168.0". First stands what is read first, however lines
+        run."""
+        return Series(tuple(self.marks(setup).values()), " / ")
 
     def alone_mm(self, axis: Axis, reading_mm: float) -> float:
         """The canonical length of a reading on an axis that no other axis shifts."""

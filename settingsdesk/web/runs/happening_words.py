@@ -106,7 +106,7 @@ def _of_an_athlete(name: str, what: NotHere | Arrived | PassedOver) -> Sentence:
 def _of_the_apparatus(view: RunView, what: Happening) -> Sentence:
     match what:
         case FoundAt(setup=setup):
-            marks = " / ".join(view.run.model.marks(setup).values())
+            marks = view.run.model.marks_in_words(setup)
             return Sentence("Found standing at %(marks)s", marks=marks)
         case HandsNow(hands=hands):
             return Counted("%(count)s person from here on", "%(count)s people from here on", hands)
@@ -115,7 +115,7 @@ def _of_the_apparatus(view: RunView, what: Happening) -> Sentence:
             first = view.run.model.kind.sides[side]
             return Sentence(form, length=PulledFirst(side, end, by_mm).by, side=first)
         case Repeated(setup=setup) if setup is not None:
-            marks = " / ".join(view.run.model.marks(setup).values())
+            marks = view.run.model.marks_in_words(setup)
             return Sentence("The turn is repeated, at %(marks)s", marks=marks)
         case HeldUp(words=words):
             return Sentence("Stopped, something is wrong: %(words)s", words=words)

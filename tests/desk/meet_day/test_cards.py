@@ -52,8 +52,25 @@ class TestTheirOrder:
             ids = [guest.member.id for guest in held.guests[:2]]
             set_anew(session, held.rotation_id, ids)
         made = issue(demo_club, held)
-        assert made.groups[-1][0] == "On no start order yet"
+        assert made.groups[-1][0] == "On no start order of Bars by the window yet"
         assert [card.name for card in made.groups[-1][1]] == ["Noor H."]
+
+    def test_who_is_on_the_order_of_another_apparatus_is_missed_on_this_one_alone(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """They are on a start order: what they are not on is that of the card's apparatus."""
+        put_beam(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            set_anew(session, held.rotation_id, [guest.member.id for guest in held.guests[1:]])
+            [beam] = apparatus.pieces_of_kind(session, "balance_beam")
+        made = issue(demo_club, held)
+        told = [(heading, [card.name for card in some]) for heading, some in made.groups[1:]]
+        assert sorted(told) == sorted(
+            [
+                ("On no start order of Bars by the window yet", ["Almira O."]),
+                (f"On no start order of {beam.name} yet", ["Sunniva B."]),
+            ]
+        )
 
     def test_by_club_each_clubs_are_together(self, demo_club: DemoClub, held: SmallMeet) -> None:
         made = issue(demo_club, held, Choice(Grouping.BY_CLUB))

@@ -4,15 +4,18 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from unicodedata import bidirectional
 
 import pytest
 from flask import Flask
 
 from settingsdesk.desk.cards import paper_language
+from settingsdesk.desk.hall import apparatus
 from settingsdesk.resources import folder
 from settingsdesk.web.frame import language as web_language
 from settingsdesk.web.frame.language import COOKIE, SPOKEN_ENDPOINTS
 from settingsdesk.web.frame.work import OURS
+from settingsdesk.words.language import APART, TOGETHER
 from settingsdesk.words.languages import NAMES, spoken
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import hold
@@ -146,6 +149,29 @@ class TestACoachsPage:
         [head] = list(page.tree.iter("header"))
         assert (page.tree.get("lang"), page.tree.get("dir")) == ("ar", "rtl")
         assert (head.get("lang"), head.get("dir")) == ("en", "ltr")
+
+    def test_marks_stand_in_one_order_wherever_lines_run_from_right_to_left(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """What is read first is rightmost: each mark is by itself, in its row and in a sentence."""
+        held = hold(demo_club)
+        with demo_club.work() as session:
+            piece = apparatus.piece(session, held.apparatus_id)
+            marks = piece.model.marks(piece.must_stand_somewhere()).values()
+        page = asking(demo_pages, f"/crew-sheets/{held.rotation_id}", "ar")
+        for alone in page.tree.iter("bdi"):
+            alone.text, alone.tail = f"{APART}{alone.text}{TOGETHER}", alone.tail
+        for beneath in page.having("class", "english"):
+            for part in beneath.iter():
+                part.text = part.tail = ""
+        lines = "".join(page.tree.itertext())
+        told = " / ".join(f"{APART}{mark}{TOGETHER}" for mark in marks)
+        assert told in lines
+        runs = re.findall(r"(\S) / (\S)", lines)
+        assert len(runs) > len(held.guests)
+        for before, after in runs:
+            assert before == TOGETHER or bidirectional(before) == "AL", runs
+            assert after == APART or bidirectional(after) == "AL", runs
 
     def test_the_version_of_a_crew_sheet_is_the_papers_whoever_reads_it(
         self, demo_pages: Reader, demo_club: DemoClub
