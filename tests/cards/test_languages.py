@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from settingsdesk.cards.crew_sheet import CrewPaper, crew_sheets_pdf
+from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow, crew_sheets_pdf
 from settingsdesk.cards.foot import CAUTION, NOT_READ
 from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.lettering import as_read
@@ -14,6 +14,7 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.cards.sheet import TEN_ID1
 from settingsdesk.desk.cards import issued
 from settingsdesk.desk.hall import apparatus
+from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card, CardGroup
 from settingsdesk.words.language import ENGLISH
@@ -97,6 +98,17 @@ class TestACrewSheet:
             assert "…" not in text
             for told in (paper.cautions, *paper.rows[0].moves, NOT_READ):
                 assert str(told) in text, tag
+
+    def test_tears_no_word_of_the_names_above_its_marks(self) -> None:
+        """What to read stands there: half a word is looked for among the marks."""
+        alike = set(TRANSLATED) - {"ja", "ar"}  # one without words, one drawn from its far end
+        for tag, kind in product(sorted(alike), KINDS.values()):
+            row = CrewRow("1.", "Almira O.", "", (("5", "168.0 cm"),) * len(kind.axes), (), "", ())
+            names = tuple(axis.name for axis in kind.axes)
+            paper = CrewPaper("", (), names, (row,), (), "")
+            text = read(crew_sheets_pdf([paper], "", DAY, spoken(tag)))
+            words = {word for name in names for word in spoken(tag).said(name).split()}
+            assert {word for word in words if word not in text} == set(), (tag, kind.key)
 
 
 class TestLettersThatAreNotThere:
