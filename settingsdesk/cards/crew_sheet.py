@@ -184,7 +184,7 @@ class _Sheet:
         self.moves_wide_mm = self.seconds_right_mm - _SECONDS_MM - self.moves_left_mm
         self.rows = [self._laid(row) for row in told.rows]
         self.axis_heads = [
-            self._axis_head(axis, wide_mm - 1)
+            self._axis_head(axis, wide_mm - 2)
             for axis, wide_mm in zip(told.axes, self.axes_mm, strict=True)
         ]
         most_lines = max((len(head.lines) for head in self.axis_heads), default=1)

@@ -114,6 +114,14 @@ class TestEveryLanguage:
             assert all(form == form.strip() for form in said(message)), message.id
 
 
+class TestTwoInArabic:
+    def test_has_no_figure_beside_a_noun_whose_form_says_it(self) -> None:
+        """ "2 two holes" reads as a fault; where no noun is bent the figure stands."""
+        for message in filter(lambda one: one.pluralizable, catalogue_of("ar")):
+            of_two = said(message)[2]
+            assert "%(count)s" not in of_two or set(said(message)) == {of_two}, of_two
+
+
 class TestWhoHasReadIt:
     @pytest.mark.parametrize(
         ("told", "unread"),
