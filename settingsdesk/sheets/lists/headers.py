@@ -15,6 +15,7 @@ from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.preview import Mapped
+from settingsdesk.sheets.lists.range_ends import range_end
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import read_length
 from settingsdesk.sheets.lists.values_said import Said
@@ -36,6 +37,7 @@ MOST_LINES_ABOVE = 20  # titles over a list of names
 MOST_CELLS_OF_HEADER = 200
 MOST_CELLS_LOOKED_AT = 6_000
 MOST_PLACES = 20_000  # beyond the last column of any sheet
+MOST_UNHEADED = 12  # columns without any header of which it can be said what they hold
 MOST_WORDS = 500
 """So many cells and different texts, in lines without any figure, are looked at for headers; what
 stands below is read by the last header. A file that is all words would keep the desk busy."""
@@ -93,6 +95,8 @@ class Column:
     """Whether a person said how it is to be read."""
     model: str | None = None
     """The known model that its header names."""
+    is_unheaded: bool = False
+    """Whether no header stands above it, so that only a person can say what it holds."""
 
     def meaning_for(self, kind: str | None) -> HeaderMeaning:
         """What it says in a row of that kind of apparatus."""
@@ -180,6 +184,40 @@ def blocks(
             above=() if number else tuple(grid.lines[: first - len(titles)]),
         )
         yield from _side_by_side(grid, whole, mapped, models) or [whole]
+
+
+def with_unheaded(grid: Grid, block: Block, mapped: Mapped, models: KnownModels) -> Block:
+    """The table with a column for each place where something stands below no header of its own.
+
+    A merged header stands above all the columns that it covers; above the others there is none.
+    """
+    filled = {place for line in block.body for place in line.cells}
+    missing = sorted(filled - block.columns.keys())
+    covered: dict[int, str] = {}
+    for place in missing:
+        cells = (grid.at(line, place) for line in block.header_lines)
+        above = [cell for cell in cells if cell is not None]
+        if above and _spans(above[0], models):
+            covered[place] = " ".join(dict.fromkeys(cell.text for cell in above))
+    columns = dict(block.columns)
+    bare = [place for place in missing if place not in covered][:MOST_UNHEADED]
+    for place in (*covered, *bare):
+        header = covered.get(place, "")
+        meaning = header_words(header)
+        if block.context.kind is not None:
+            meaning = meaning.within(block.context.kind)
+        columns[place] = _mapped(
+            Column(
+                place,
+                header,
+                meaning,
+                model=models.within(header),
+                is_unheaded=place not in covered,
+            ),
+            grid,
+            mapped,
+        )
+    return replace(block, columns={place: columns[place] for place in sorted(columns)})
 
 
 def _side_by_side(grid: Grid, whole: Block, mapped: Mapped, models: KnownModels) -> list[Block]:
@@ -330,6 +368,7 @@ def _header_at(
         if (
             height > max(least, 1)
             and not is_of_years
+            and not _is_of_ends(lines, models)
             and (
                 not _is_wordy(lines[-1], models)
                 or _may_be_a_row(lines[-1], models)
@@ -358,6 +397,25 @@ def _is_of_years(lines: Sequence[Line]) -> bool:
     }
     is_years = all(_YEAR.fullmatch(cell.text.strip()) for cell in last.cells.values())
     return is_years and len(last.cells) > 1 and not places & last.cells.keys()
+
+
+def _is_of_ends(lines: Sequence[Line], models: KnownModels) -> bool:
+    """Whether the last line has the ends of ranges over columns, and nobody's name: "Min", "Max".
+
+    Both are names too, so whatever stands below the header of names says that it is a row.
+    """
+    *above, last = lines
+    names = {
+        place
+        for line in above
+        for place, cell in line.cells.items()
+        if set(header_words(cell.text).roles) & set(NAMES)
+    }
+    ends = {place for place, cell in last.cells.items() if range_end(cell.text)}
+    kinds = {end.is_least for at in ends if (end := range_end(last.cells[at].text))}
+    told = sum(at in ends or _tells(cell, models) for at, cell in last.cells.items())
+    is_most = told * 2 >= len(last.cells)
+    return len(kinds) == 2 and is_most and not names & last.cells.keys()
 
 
 def _heads_rows(lines: Sequence[Line]) -> bool:

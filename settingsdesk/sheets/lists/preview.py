@@ -238,6 +238,7 @@ class ColumnFound:
     """What a column holds, or in a list with the athletes in columns, a row.
 
     ``line`` is its letter or number, ``why`` what a person has to choose before it can be read.
+    ``is_unheaded`` is that of a column above which no header stands.
     ``told_by`` says what told its unit: "header", "title", "values", "person", or nothing where no
     unit was needed or none is known, and "column" where another one is read for what it holds;
     ``because`` says it in words.
@@ -254,6 +255,7 @@ class ColumnFound:
     told_by: str
     because: str
     why: str = ""
+    is_unheaded: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,7 @@ from settingsdesk.sheets.lists.headers import (
     blocks,
     text_of,
     with_titles,
+    with_unheaded,
 )
 from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.long_rows import straightened
@@ -178,7 +179,10 @@ def _note_texts(found: Found) -> None:
 def layout_key(tables: tuple[TableFound, ...]) -> str:
     """The same for all files with the same headers: by it a mapping is remembered for a club."""
     headers = [
-        (table.layout, column.line, column.header) for table in tables for column in table.columns
+        (table.layout, column.line, column.header)
+        for table in tables
+        for column in table.columns
+        if not column.is_unheaded  # a note beside the table makes no other layout
     ]
     return sha256(repr(headers).encode()).hexdigest()
 
@@ -221,7 +225,8 @@ def _read_table(
         if readings and not block.is_beside:
             _say_notes(readings)
             readings = []
-        reading = _read_block(grid, _with_footnotes(grid, block, found), found, beside, texts)
+        block = _with_footnotes(grid, block, found)
+        reading = _read_block(grid, block, found, mapped, beside, texts)
         readings.append(reading)
         yield _told(table, grid, reading.block, reading)
     _say_notes(readings)
@@ -234,7 +239,7 @@ def _read_ours(tables: Sequence[Table], found: Found) -> Iterator[TableFound]:
     for table in (named or shown)[:1]:
         grid = grid_of(table)
         if block := own_block(grid):
-            reading = _read_block(grid, block, found, (), table.beside.texts)
+            reading = _read_block(grid, block, found, {}, (), table.beside.texts)
             _say_notes([reading])
             yield _told(table, grid, reading.block, reading)
 
@@ -251,6 +256,7 @@ def _read_block(
     grid: Grid,
     block: Block,
     found: Found,
+    mapped: Mapped,
     beside: Sequence[tuple[NoteKind, Line]],
     texts: Sequence[str],
 ) -> BlockReading:
@@ -259,6 +265,8 @@ def _read_block(
     ``beside`` are lines and ``texts`` are boxes that stand with it.
     """
     block = straightened(grid, block, found)
+    if not block.is_ours:
+        block = with_unheaded(grid, block, mapped, found.known_models)
     reading = (OwnRows if block.is_ours else BlockReading)(grid, block, found)
     reading.read()
     for kind, lines in ((NoteKind.TITLE, block.titles), (NoteKind.FOOTNOTE, block.above)):
@@ -386,7 +394,8 @@ def _column(grid: Grid, block: Block, reading: BlockReading, column: Column) -> 
         datum = spread_in_words(said.spread)
     elif axis is not None and column.role is Role.VALUE and axis.quantity.value == "height":
         datum = height_in_words(HeightDatum(), axis.point)
-    why = "" if column.is_settled or block.is_ours else column.meaning.why_ambiguous
+    is_open = not (column.is_settled or block.is_ours or column.is_unheaded)
+    why = column.meaning.why_ambiguous if is_open else ""
     told_by, because, unit = _unit_of(reading, column, said.unit, why)
     before = reading.layout.read_before(column)
     if before is not None:
@@ -404,6 +413,7 @@ def _column(grid: Grid, block: Block, reading: BlockReading, column: Column) -> 
         told_by=told_by,
         because=because,
         why=why,
+        is_unheaded=column.is_unheaded,
     )
 
 

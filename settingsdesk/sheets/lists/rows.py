@@ -97,12 +97,14 @@ class BlockReading:
         """All lines below the header."""
         self._query_unknown_columns()
         self._ask_for_units()
-        widest = max(self.block.columns, default=0)
+        headed = (at for at, column in self.block.columns.items() if not column.is_unheaded)
+        widest = max(headed, default=0)
         for line in self.block.body:
             self._line(line)
             person = self.persons.get(line.number)
-            if person is not None and max(line.cells) > widest:
-                number, column = self.grid.where(line, max(line.cells))
+            last = max(line.cells)
+            if person is not None and last > widest and not self._is_settled(line, last):
+                number, column = self.grid.where(line, last)
                 self.found.hold([person], f"cell:{self.grid.sheet}!{column}{number}")
         self.headings.say()
 
@@ -217,8 +219,15 @@ class BlockReading:
             noted = (on_one_line(cell.text), (self.grid.sheet, number, letter))
             self.found.persons.found[row.person].crew_notes[row.model] = noted
 
+    def _is_settled(self, line: Line, place: int) -> bool:
+        """Whether a person said what a column without a header holds, or to take nothing there."""
+        column = self.block.columns.get(place)
+        return bool(column and column.role) or self._typed_for(line, place) == "-"
+
     def _without_header(self, line: Line, place: int, cell: Cell, row: Row) -> None:
         """A cell below no header: a figure may be what holds, so whoever has it waits."""
+        if self._is_settled(line, place):
+            return
         self._doubt(line, place, NO_HEADER, row)
         if row.person is not None and is_value_like(cell):
             number, letter = self.grid.where(line, place)
