@@ -16,8 +16,10 @@ from settingsdesk.desk.squad.typed_marks import AS_PRINTED
 from settingsdesk.domain.base.figures import quoted, upper_first
 from settingsdesk.sheets.lists.grid import letter, place_of
 from settingsdesk.sheets.lists.preview import (
+    HALF,
     JOIN,
     LEAVE_OUT,
+    MIDDLE,
     READ,
     SAME,
     TWO,
@@ -220,7 +222,9 @@ def _asked_once(seen: Look) -> Iterator[Asked]:
     for key, answer in said.items():
         if key not in keys and not key.startswith(CELL):
             choices = tuple(
-                choice for choice in (SAME, TWO, JOIN, LEAVE_OUT, READ) if choice.value == answer
+                choice
+                for choice in (SAME, TWO, JOIN, HALF, MIDDLE, LEAVE_OUT, READ)
+                if choice.value == answer
             )
             choices = choices or (Choice(answer, answer),)
             yield Asked(

@@ -11,7 +11,7 @@ from itertools import pairwise
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block
-from settingsdesk.sheets.lists.notes import column_says, note_says
+from settingsdesk.sheets.lists.notes import column_says, is_only_a_limit, note_says
 from settingsdesk.sheets.lists.preview import LEAVE_OUT, READ, READ_LIKE_ALL, NoteKind, NoteSays
 from settingsdesk.sheets.lists.rows import BlockReading
 from settingsdesk.sheets.lists.vocabulary import Role
@@ -24,6 +24,10 @@ HIDDEN = "This {line} is hidden, so nothing of it is taken: say whether it count
 OLD_COLUMN = "This column says that it is old, so nothing of it is taken: say whether it counts"
 DOUBTFUL_COLUMN = (
     "This column says that it is not sure: nothing is taken of it till that is settled"
+)
+LIMITS = (
+    "This column says that its lengths are limits: nothing is taken of it till it is said whether"
+    " they are what is wanted"
 )
 OTHERWISE_COLUMN = (
     "The header says that these lengths are taken otherwise than from any point that is known here,"
@@ -98,6 +102,9 @@ class Marked:
         """What headers say of the age of their columns, and of how sure they are."""
         for place, column in () if self.block.is_ours else self.reading.layout.values.items():
             says = column_says(column.header) & _OF_COLUMNS.keys()
+            is_limit = is_only_a_limit(column.header)
+            if is_limit and place in self.reading.same_axis.asked:
+                says = says - {NoteSays.DOUBT}  # it is asked there what is taken of them
             persons = self._who_has(place)
             if not says or not persons or place in self._hidden_places:
                 continue
@@ -107,7 +114,7 @@ class Marked:
                 NoteKind.HEADER,
                 (self.grid.sheet, *self.grid.where(self.block.header_lines[-1], place)),
                 column.header,
-                _OF_COLUMNS[first],
+                LIMITS if is_limit and first is NoteSays.DOUBT else _OF_COLUMNS[first],
                 says=tuple(says),
                 persons=persons,
                 choices=(READ_LIKE_ALL if is_old else READ, LEAVE_OUT),

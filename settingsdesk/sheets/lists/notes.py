@@ -123,6 +123,12 @@ def column_says(header: str) -> set[NoteSays]:
     return says
 
 
+def is_only_a_limit(header: str) -> bool:
+    """Whether a header's only doubt is that its lengths are the ends of a range, or limits."""
+    names = _names(find(header[:LONGEST_HEADER]), "cell")
+    return "limit" in names and "about" not in names and NoteSays.DOUBT not in note_says(header)
+
+
 def _is_filler(found: Found) -> bool:
     return any(section == "filler" for section, _ in found.meanings)
 

@@ -105,6 +105,8 @@ APPLIES = Choice("applies", "Read the lengths as it says")
 SAME = Choice("same", "They are one athlete")
 TWO = Choice("two", "They are two athletes")
 JOIN = Choice("join", "Join the parts of each number again")
+HALF = Choice("half", "Take the middle, and accept half the range to either side")
+MIDDLE = Choice("middle", "Take the middle, and accept what is usual")
 GROUP = Choice("group", "It is the group of those below it")
 CLUB = Choice("club", "It is the club of those below it")
 ABOVE = Choice("above", "Each means what stands above it")
@@ -172,10 +174,10 @@ class Note:
 class ColumnQuestion:
     """What is asked once for all cells of a column, or for a word that many rows have.
 
-    ``about`` is "unit", "model", "columns" (which of several counts), "blanks" (what they mean) or
-    "rows". ``line`` is the column's letter, or the row's number where athletes stand in columns,
-    ``row`` the header's; ``likely`` the value of a choice, or empty; ``cells`` how many wait for
-    the answer.
+    ``about`` is "unit", "model", "columns" (which of several counts, or what is taken of a range),
+    "blanks" (what they mean) or "rows". ``line`` is the column's letter, or the row's number where
+    athletes stand in columns, ``row`` the header's; ``likely`` the value of a choice, or empty;
+    ``cells`` how many wait for the answer.
     """
 
     key: str

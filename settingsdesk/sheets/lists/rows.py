@@ -22,10 +22,11 @@ from settingsdesk.sheets.lists.preview import (
     NoteSays,
     model_key,
 )
+from settingsdesk.sheets.lists.range_ends import middle_of
 from settingsdesk.sheets.lists.row_apparatus import RowApparatus
 from settingsdesk.sheets.lists.row_notes import Notes, is_legend
 from settingsdesk.sheets.lists.row_persons import LOST_SIGNS, RowPersons
-from settingsdesk.sheets.lists.same_axis import SameAxis
+from settingsdesk.sheets.lists.same_axis import Ends, SameAxis
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_typed
 from settingsdesk.sheets.lists.values_doubts import NO_UNIT
@@ -47,6 +48,7 @@ _ROW_WORDS = {
 NO_NAME = "No athlete is named in this row: write the name, and take the value then"
 NO_HEADER = "No header stands above this cell: say what its column holds"
 NO_AXIS = "What is adjusted cannot be told from this: choose which adjustment is meant"
+ONE_END = "Only one end of the range stands in this row: type the other one, or - to leave it out"
 NOT_A_PURPOSE = (
     "This is nothing that a setting is for here: write competition, training or learning, or leave"
     " it blank for competition, the usual one"
@@ -56,6 +58,8 @@ NOT_A_UNIT = "This is no unit that is known: choose one for the row"
 
 _Readings = dict[int, ColumnReading | None]
 """How the cells at each place are read; None where nothing tells."""
+_Read = tuple[Cell, Said, Value]
+"""A cell as it stands or was typed, what its column says, and what it says."""
 
 
 @dataclass(slots=True)
@@ -250,16 +254,23 @@ class BlockReading:
         if key := self.same_axis.waits.get(column.place):
             self.found.hold([row.person], key)
             return
+        if ends := self.same_axis.ranges.get(column.place):
+            self._range(line, column, ends, row)
+        elif read := self._read(line, column, cell, row):
+            self.found.accepted.append(self._accepted(line, column, row, *read))
+
+    def _read(self, line: Line, column: Column, cell: Cell, row: Row) -> _Read | None:
+        """What a cell says, or what a person typed for it; None where it is a doubt or nothing."""
         reading = row.readings.get(column.place) or self._reading_of(column, row)
         if reading is None or not reading.said.axis:
             if NoteSays.DATUM in note_says(column.header) and not column.meaning.axes:
                 self.notes.remark(line, column.place, f"{column.header}: {cell.text}", row.person)
-                return
+                return None
             self._doubt(line, column.place, self._why_no_axis(column, row), row)
-            return
+            return None
         typed = self.found.answers and self._typed_for(line, column.place)
         if typed == "-":
-            return
+            return None
         if typed:
             cell = Cell(cell.column, typed)
         read = read_typed(typed, reading.said) if typed else reading.read(cell)
@@ -268,8 +279,43 @@ class BlockReading:
             read = self._printed_label(cell, reading.said, model) or read
         if isinstance(read, Doubt):
             self._no_value(line, column, cell, row, read, reading.said)
+            return None
+        return cell, reading.said, read
+
+    def _range(self, line: Line, column: Column, ends: Ends, row: Row) -> None:
+        """The middle of a range, told at its least end; a doubt where its ends tell none."""
+        places = (ends.least.place, ends.most.place)
+        if column is not next(self.layout.values[at] for at in places if at in line.cells):
+            return  # both are read with the first of them
+        cells = [line.cells.get(at) or self._typed_cell(line, at) for at in places]
+        if None in cells:
+            if self._typed_for(line, column.place) != "-":
+                self._doubt(line, column.place, ONE_END, row)
             return
-        self.found.accepted.append(self._accepted(line, column, cell, row, reading.said, read))
+        read = [
+            self._read(line, end, cell, row)
+            for end, cell in zip((ends.least, ends.most), cells, strict=True)
+            if cell is not None
+        ]
+        least, most = read
+        if least is None or most is None:
+            return
+        (cell, said, first), (_, _, last) = least, most
+        middle = middle_of(first, last)
+        if isinstance(middle, Doubt):
+            self._doubt(line, column.place, middle.why, row)
+            return
+        self.found.accepted.append(self._accepted(line, column, row, cell, said, middle))
+        if ends.accepts_half and row.person is not None:
+            person = self.found.persons.found[row.person]
+            model = named_for(row.model or self._model_of(column), row.purpose or USUAL)
+            half_mm = (middle.value_mm or 0) - (first.value_mm or 0)
+            person.accepts_mm[(model, said.kind, said.axis or EVERY_AXIS)] = half_mm
+
+    def _typed_cell(self, line: Line, place: int) -> Cell | None:
+        """What a person typed where nothing stands."""
+        typed = self._typed_for(line, place)
+        return Cell(self.grid.where(line, place)[1], typed) if typed else None
 
     def _typed_for(self, line: Line, place: int) -> str:
         """What a person said that a cell means, or nothing."""
@@ -283,7 +329,7 @@ class BlockReading:
             return  # the column is asked about as a whole
         self._doubt(line, column.place, doubt.why, row)
         if doubt.unbelieved:
-            value = self._accepted(line, column, cell, row, said, doubt.unbelieved)
+            value = self._accepted(line, column, row, cell, said, doubt.unbelieved)
             self.found.unbelieved.append(value)
 
     def _model_of(self, column: Column) -> str | None:
@@ -305,7 +351,7 @@ class BlockReading:
         return Value(None, label, ListUnit.MARK, f"mark {label}")
 
     def _accepted(
-        self, line: Line, column: Column, cell: Cell, row: Row, said: Said, read: Value
+        self, line: Line, column: Column, row: Row, cell: Cell, said: Said, read: Value
     ) -> Accepted:
         # By place and not by name, which takes three times as long: once for each value.
         return Accepted(

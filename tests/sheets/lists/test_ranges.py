@@ -6,7 +6,10 @@ from typing import ClassVar
 import pytest
 
 from settingsdesk.sheets.lists.preview import ListPreview
+from settingsdesk.sheets.lists.range_ends import MARKS, TOO_WIDE, middle_of
 from settingsdesk.sheets.lists.reading import layout_key, read_lists
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values_said import Doubt, Value
 from settingsdesk.sheets.lists.vocabulary import Role
 from tests.sheets.books import book, saved
 
@@ -96,3 +99,93 @@ class TestColumnsWithoutAHeader:
         plain = [list(row[:3]) for row in self.ROWS]
 
         assert layout_key(read(self.ROWS).tables) == layout_key(read(plain).tables)
+
+
+def in_one_row(least: str, most: str) -> list[str]:
+    """Headers such as "Low bar min (cm)"."""
+    axes = ("Low bar", "High bar", "Spread")
+    return ["Name", *(f"{axis} {end} (cm)" for axis in axes for end in (least, most))]
+
+
+class TestWhatIsTakenOfARange:
+    @pytest.mark.parametrize(
+        ("rows", "row"),
+        [
+            ([in_one_row("min", "max"), *BODY], 1),
+            ([in_one_row("from", "to"), *BODY], 1),
+            ([["Name", "Max low bar (cm)", "Min low bar (cm)"], ["Ash", 164, 160]], 1),
+            ([SPANNING, [None, *["Min", "Max"] * 3], *BODY], 2),
+        ],
+    )
+    def test_is_one_question_for_each_axis(self, rows: Rows, row: int) -> None:
+        """Neither whether the header is sure nor which column counts is asked besides."""
+        found = read(rows)
+        axes = (len(rows[0]) - 1) // 2
+
+        assert len({query.key for query in found.queries}) == len(found.column_questions) == axes
+        assert {query.row for query in found.queries} == {row}
+        assert (found.accepted, found.notes) == ((), ())
+        assert all(" has a range: say what is taken of it" in one.why for one in found.queries)
+
+    @pytest.mark.parametrize(("answer", "half_mm"), [("half", 20), ("middle", None)])
+    def test_is_the_middle_which_is_told(self, answer: str, half_mm: int | None) -> None:
+        rows = [in_one_row("min", "max"), *BODY]
+        found = read(rows, answers={f"range:Squad!{at}": answer for at in "BDF"})
+
+        assert [one.value_mm for one in found.accepted] == [1620, 2460, 1720, 1590, 2420, 1670]
+        assert found.accepted[0].converted.startswith("the middle of 160.0 cm and 164.0 cm = 162.0")
+        assert found.queries == ()
+        first, _ = found.persons
+        assert first.accepts_mm.get((None, "uneven_bars", "low_rail")) == half_mm
+
+    def test_is_nothing_where_somebody_says_so(self) -> None:
+        rows = [in_one_row("min", "max"), *BODY]
+        found = read(rows, answers={f"range:Squad!{at}": "leave_out" for at in "BDF"})
+
+        assert (found.accepted, found.waiting, found.queries) == ((), (), ())
+
+    def test_accepts_no_more_than_the_range(self) -> None:
+        """160.3 and 160.8 cm have no middle in whole millimetres."""
+        rows = [["Name", "Low bar min (mm)", "Low bar max (mm)"], ["Ash", 1603, 1608]]
+        found = read(rows, answers={"range:Squad!B": "half"})
+
+        [value], [person] = found.accepted, found.persons
+        assert value.value_mm == 1605
+        assert "160.5 cm (to the millimetre below)" in value.converted
+        assert list(person.accepts_mm.values()) == [2]
+
+    @pytest.mark.parametrize(
+        ("ends", "why"),
+        [
+            ((160, None), "Only one end of the range stands in this row"),
+            ((None, 160), "Only one end of the range stands in this row"),
+            ((164, 160), "The least is more than the most"),
+            ((160, "?"), "A question mark stands in the cell"),
+        ],
+    )
+    def test_is_asked_where_the_ends_tell_none(self, ends: tuple[object, ...], why: str) -> None:
+        rows = [["Name", "Low bar min (cm)", "Low bar max (cm)"], ["Elm", 158, 160], ["Ash", *ends]]
+        answers = {"range:Squad!B": "half"}
+        found = read(rows, answers=answers)
+
+        assert [one.value_mm for one in found.accepted] == [1590]
+        [query] = found.queries
+        assert query.why.startswith(why)
+        typed = {"cell:Squad!B3": "160", "cell:Squad!C3": "164"}
+        settled = read(rows, answers=answers | typed)
+        assert ([one.value_mm for one in settled.accepted], settled.queries) == ([1590, 1620], ())
+        left = read(rows, answers=answers | {f"cell:Squad!{query.column}3": "-"})
+        assert ([one.value_mm for one in left.accepted], left.queries) == ([1590], ())
+
+    def test_marks_and_ends_that_nobody_accepts_have_no_middle(self) -> None:
+        mark = Value(None, "4", ListUnit.MARK, "mark 4")
+        low, high = (Value(mm, None, ListUnit.MM, "") for mm in (1400, 2401))
+
+        assert middle_of(mark, mark) == Doubt(MARKS)
+        assert middle_of(low, high) == Doubt(TOO_WIDE)
+
+    def test_a_limit_without_its_twin_is_called_a_limit(self) -> None:
+        found = read([["Name", "Low bar max (cm)"], ["Ash", 160]])
+
+        [query] = found.queries
+        assert query.why.startswith("This column says that its lengths are limits")
