@@ -1,8 +1,9 @@
 """Cards: issued, printed, and looked up by whoever scans one."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from enum import Enum
 from typing import Any, NamedTuple
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
@@ -245,6 +246,41 @@ def issue_named(
         cards.append(_printable(made_by, row, text))
     session.flush()
     return cards
+
+
+class Need(Enum):
+    """Why somebody needs a card made, in the words of the page for it."""
+
+    LACKING = "no card yet"
+    """None was printed, or the last one was cancelled."""
+
+    OLD = "out of date"
+    """What is set by it is other than what counts now."""
+
+
+def needed(
+    session: ClubSession, code_key: CodeKey, piece: Piece, members: Collection[Member]
+) -> dict[int, Need]:
+    """Who of those athletes needs a card for training made, on one apparatus, by their numbers.
+
+    Whoever has no setting for it is left out, and so is who has a card that still says what counts.
+    """
+    unit = Unit(kept_clubs.this_club(session).length_unit)
+    known = {member.id: member for member in members}
+    at_meets = entered(session, known)
+    newest = at_meets.newest(kept_cards.for_athletes(session, known, piece.id), None)
+    found = {}
+    for athlete_id, own in desk_settings.on_piece(session, known, piece).items():
+        row = newest.get(athlete_id)
+        is_there = row is not None and row.revoked_at is None
+        if row is None or not is_there or code_key.that_made(row.id, row.code_hash) is None:
+            found[athlete_id] = Need.LACKING
+            continue
+        told = _raise_told(session, at_meets.of(athlete_id), piece, own, unit)
+        now = text_of(known[athlete_id], own, Named(raise_request=told), unit.value)
+        if verdict(CardText.from_data(row.content), now, None, None):
+            found[athlete_id] = Need.OLD
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,8 +66,9 @@ class PurposeField(ChoiceField):
 class ChoosingForm(DeskForm):
     """Names looked for, and whoever is ticked.
 
-    ``names`` is the button that asks for other names: "find", "more", "all" to tick whoever is
-    found; empty where the form was sent to be done with.
+    ``names`` is the button that asks for other names: "find", "more", or for other ticks: "all" to
+    tick whoever is found, "none", and what else a page has; empty where the form was sent to be
+    done with.
     """
 
     q = SoughtField("Name or start number", width="w-16")
@@ -87,7 +88,8 @@ class ChoosingForm(DeskForm):
 
     def sought(self) -> Sought:
         """What is looked for, from the first name on or going on to the next ones."""
-        before = {"more": self._before + AT_ONCE, "": self._before}.get(self.names, 0)
+        goes_to = {"find": 0, "all": 0, "more": self._before + AT_ONCE}
+        before = goes_to.get(self.names, self._before)
         self.after.data, self.after.raw_data = str(before), None
         most = MOST_AT_ONCE if self.names == "all" else AT_ONCE
         return Sought(self.q.data or "", self.group.data or "", most, before)
@@ -98,6 +100,8 @@ class ChoosingForm(DeskForm):
         self.who.offer([(member.id, names(member)) for member in offer.members])
         if self.names == "all":
             self.who.data = [*(self.who.data or []), *(member.id for member in offer.found)]
+        if self.names == "none":
+            self.who.data = []
 
     @property
     def _before(self) -> int:

@@ -25,13 +25,57 @@ WINDOW = "Bars by the window"
 LIGHT_BYTES = 36_000
 
 
-class TestMakingCards:
-    def test_everybody_with_a_setting_is_ticked(self, demo_pages: Reader) -> None:
-        page = demo_pages.get("/cards/").follow(WINDOW)
-        boxes = [box for box in page.tree.iter("input") if box.get("name") == "who"]
+def ticks(page: Page) -> dict[str, bool]:
+    """Whose box there is, and whether it is ticked."""
+    boxes = [box for box in page.tree.iter("input") if box.get("name") == "who"]
+    return {box.attrib["value"]: "checked" in box.attrib for box in boxes}
 
-        assert len(boxes) == 14
-        assert all("checked" in box.attrib for box in boxes)
+
+class TestMakingCards:
+    def test_everybody_is_ticked_where_nobody_has_a_card(self, demo_pages: Reader) -> None:
+        page = demo_pages.get("/cards/").follow(WINDOW)
+
+        assert len(ticks(page)) == 14
+        assert all(ticks(page).values())
+        assert "14 of these 14 need a new card" in page.text
+
+    def test_whose_card_is_lacking_out_of_date_or_cancelled_is_ticked_and_nobody_else(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """What else a coach prints is paper that everybody has."""
+        every = list(map(int, ticks(demo_pages.get(ROOM))))
+        make(demo_pages, every)
+        page = demo_pages.get(ROOM)
+        assert "The cards of these 14 still say what counts" in page.text
+        assert not any(ticks(page).values())
+
+        changed, cancelled = girls(demo_club, 2)
+        change_spread(demo_club, 1550)
+        with demo_club.work(writes=True) as session:
+            [card] = desk_issued.of_athlete(session, cancelled)
+            desk_issued.revoke(session, card.id)
+        page = demo_pages.get(ROOM)
+        assert "2 of these 14 need a new card" in page.text
+        assert {one for one, ticked in ticks(page).items() if ticked} == {
+            str(changed),
+            str(cancelled),
+        }
+        assert page.text.count(": out of date") == 1
+        assert page.text.count(": no card yet") == 1
+
+    def test_all_of_them_none_or_who_needs_one_are_ticked_by_a_press(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Without a script, and with all else that was chosen."""
+        make(demo_pages, girls(demo_club, 3))
+        page = demo_pages.get(ROOM).send("Tick all", size="ID-1")
+        assert all(ticks(page).values())
+        assert page.value("size") == "['ID-1']"
+        page = page.send("Tick none")
+        assert not any(ticks(page).values())
+        page = page.send("Tick who needs one")
+        assert sum(ticks(page).values()) == 11
+        assert page.send("Make the cards").heading == "Cards ready to print"
 
     def test_from_a_rotation_its_athletes_are_ticked(self, demo_pages: Reader) -> None:
         page = demo_pages.get("/rotations/1").follow("Print the cards")
