@@ -308,7 +308,7 @@ class BlockReading:
         self.found.accepted.append(self._accepted(line, column, row, cell, said, middle))
         if ends.accepts_half and row.person is not None:
             person = self.found.persons.found[row.person]
-            model = named_for(row.model or self._model_of(column), row.purpose or USUAL)
+            model = model_key(row.model or self._model_of(column), row.purpose or USUAL)
             half_mm = (middle.value_mm or 0) - (first.value_mm or 0)
             person.accepts_mm[(model, said.kind, said.axis or EVERY_AXIS)] = half_mm
 
