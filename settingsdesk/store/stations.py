@@ -132,14 +132,12 @@ def phone_by_id(session: Session, phone_id: int) -> StationPhone:
     return row_by_id(session, StationPhone, phone_id)
 
 
-def names_in(session: Session, station_id: int, but: int) -> Sequence[str]:
-    """The names of the phones that are in at a station, but for one of them; the first in first."""
-    asked = select(StationPhone.shown_name).where(
-        StationPhone.station_id == station_id,
-        StationPhone.put_out_at.is_(None),
-        StationPhone.id != but,
+def names_in(session: Session, station_id: int) -> dict[int, str]:
+    """The names of the phones that are in at a station, by their numbers; the first in first."""
+    asked = select(StationPhone.id, StationPhone.shown_name).where(
+        StationPhone.station_id == station_id, StationPhone.put_out_at.is_(None)
     )
-    return session.scalars(asked.order_by(StationPhone.id)).all()
+    return dict(session.execute(asked.order_by(StationPhone.id)).tuples().all())
 
 
 def of_session(session: Session, session_id: int) -> Sequence[Station]:

@@ -33,10 +33,11 @@ class Standing:
 
     ``view`` is the run that is under way or was the last. ``waiting`` is the next rotation to
     begin, and ``hindrance`` why it cannot begin, or empty; ``to_read_off`` says that reading the
-    marks off would help. ``stopped`` says why the run cannot go on at all. ``others`` are the names
-    of the other phones that are in, where somebody is to check. ``first`` is what is said of the
-    check before use before the first turn. ``listed``, who is on each of its
-    rotations, and ``newest_setting`` are what is said of a card rests on.
+    marks off would help. ``stopped`` says why the run cannot go on at all. ``names`` are those
+    of the phones that are in, by their numbers, where somebody is to check: nothing here is of one
+    phone alone, since one answer tells all of them whether their pages are still true.
+    ``first`` is what is said of the check before use before the first turn. ``listed``, who is on
+    each of its rotations, and ``newest_setting`` are what is said of a card rests on.
     """
 
     piece: Piece
@@ -45,10 +46,15 @@ class Standing:
     waiting: OrderLine | None
     hindrance: str
     to_read_off: bool
-    others: tuple[str, ...]
+    names: Mapping[int, str]
     first: FirstCheck | None
     listed: Mapping[int, tuple[int, ...]]
     newest_setting: int
+
+    def others(self, phone_id: int) -> tuple[str, ...]:
+        """The names of the other phones that are in, where somebody is to check."""
+        names = (name for number, name in self.names.items() if number != phone_id)
+        return tuple(dict.fromkeys(names))
 
 
 def look(session: ClubSession, phone: PhoneIn) -> Standing:
@@ -67,7 +73,7 @@ def standing(session: ClubSession, here: AtStation) -> Standing:
         waiting=following,
         hindrance=_hindrance(here) if following else "",
         to_read_off=following is not None and here.piece.setup is None,
-        others=_others(session, here.phone, view),
+        names=_names(session, here.phone, view),
         first=_first(session, here.piece, view, following),
         listed=here.listed,
         newest_setting=desk_settings.newest_number(session),
@@ -201,11 +207,10 @@ def view(session: ClubSession, here: AtStation) -> RunView | None:
     return _view(session, here)[0]
 
 
-def _others(session: ClubSession, phone: PhoneIn, view: RunView | None) -> tuple[str, ...]:
+def _names(session: ClubSession, phone: PhoneIn, view: RunView | None) -> Mapping[int, str]:
     if view is None or view.run.stage is not Stage.CHECKING:
-        return ()
-    names = kept_stations.names_in(session, phone.station_id, phone.phone_id)
-    return tuple(dict.fromkeys(names))
+        return {}
+    return kept_stations.names_in(session, phone.station_id)
 
 
 def _view(session: ClubSession, here: AtStation) -> tuple[RunView | None, str]:

@@ -3,7 +3,7 @@
 import secrets
 from collections.abc import Iterable
 
-from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.report import report_pdf
@@ -12,6 +12,7 @@ from settingsdesk.desk.checks.findings import Finding
 from settingsdesk.desk.hall import apparatus, photos
 from settingsdesk.desk.runs import run_list
 from settingsdesk.domain.checks.findings import ReasonMissing, Step, step_of
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import (
@@ -132,7 +133,7 @@ def show(finding_id: int) -> Page:
                     form.remark.data,
                     sent.get("photo"),
                 )
-                flash(f"The finding is {changed.state.value}.")
+                _say_taken(session, changed)
                 return redirect(url_for("findings.show", finding_id=finding_id), 303)
         let_wait(form, PHOTO, sent)
     form.step.offer(_choices(found.next_steps))
@@ -175,6 +176,20 @@ def photo(photo_id: int) -> Response:
     response.headers["Content-Type"] = photos.MEDIA_TYPE
     response.headers["Content-Disposition"] = f'inline; filename="photo-{photo_id}.jpg"'
     return response
+
+
+def _say_taken(session: ClubSession, changed: Finding) -> None:
+    """And where the work waits there all the same, that it is another page which lets it go on."""
+    words = f"The finding is {changed.state.value}."
+    held_up = desk_run.held_up(session) if changed.is_over else {}
+    waits = [one for one in desk_run.under_way(session) if one.id in held_up] if held_up else []
+    for run in waits:
+        if run.apparatus_id == changed.apparatus_id:
+            address = url_for("bars.show", run_id=run.id)
+            words += " The work there is stopped still, until a coach says there that it goes on."
+            tell(words, (address, "To the work that is stopped"))
+            return
+    tell(words)
 
 
 def _say_opened(found: Finding) -> None:

@@ -28,7 +28,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover import happenings
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
 from settingsdesk.domain.changeover.happenings import Repeated
-from settingsdesk.domain.changeover.run import NotNow, Stage
+from settingsdesk.domain.changeover.run import NotNow, Run, Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
@@ -208,9 +208,14 @@ def sign(response: Response) -> Response:
     return response
 
 
-def marks_recorded(view: RunView | None) -> Sentence:
-    """What is said once the present marks were read off and kept, with what follows from them."""
-    run = view.run if view else None
+def marks_recorded(view: RunView | None, run: Run | None) -> Sentence:
+    """What is said once the present marks were read off and kept, with what follows from them.
+
+    Nothing does while the work is stopped. ``view`` is that run with its names, where they are to
+    be said.
+    """
+    if run and run.hold_up:
+        return Sentence("The present marks are recorded.")
     if view and run and run.turns and run.turns[0].athlete_id not in view.changed:
         name = view.name_of(run.turns[0])
         if run.stage is Stage.SETTING:

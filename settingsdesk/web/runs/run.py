@@ -245,7 +245,7 @@ def found(run_id: int) -> Page:
                 left = _rest(session, now, first_stays=before.run.is_set_for)
     if now:
         _order(left)
-        flash(marks_recorded(None))  # the page itself says for whom; the run is read once
+        flash(marks_recorded(None, now.run))  # the page itself says for whom; the run is read once
         return _to(run_id)
     _has_seen(form, before)
     return _form_page("found", run_id, state, form=form, view=before), form.status

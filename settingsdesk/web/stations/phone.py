@@ -396,7 +396,9 @@ def marks() -> Page:
                 ):
                     seen = number_carried(form["seen"].data)
                     here = confirming.read_off(session, here, before, seen, stops)
-                    flash(said(marks_recorded(confirming.view(session, here))))
+                    seen_now = confirming.view(session, here)
+                    run = seen_now.run if seen_now else None
+                    flash(said(marks_recorded(seen_now, run)))
                     return redirect(url_for("station.now"), 303)
     except WithdrawnFromUse as refusal:
         return _refused(refusal)
@@ -496,7 +498,7 @@ def _shown(session: ClubSession, standing: Standing) -> Shown:
 
 
 def _page(shown: Shown, refused: str = "") -> str:
-    others = shown.standing.others
+    others = shown.standing.others(phone().phone_id)
 
     def has_own(name: str) -> bool:
         return is_of_a_phone(name) and shown_name(name) in others
@@ -504,6 +506,7 @@ def _page(shown: Shown, refused: str = "") -> str:
     return render_template(
         "stations/phone/now.html",
         standing=shown.standing,
+        others=others,
         state=shown.state,
         refused=refused,
         of_another_day=shown.of_another_day,

@@ -8,6 +8,7 @@ from flask import Flask
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.checks import findings
+from settingsdesk.desk.checks.findings import Step
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, mark_photos, mats_of_day
 from settingsdesk.desk.hall.photos import read_small_photo
@@ -42,6 +43,11 @@ def set_and_check(page: Page) -> Page:
             checker="Signe Moe",
         )
     return page
+
+
+def stateful(page: Page) -> list[Element]:
+    """What says by which state the page was made."""
+    return [one for one in page.tree.iter() if one.get("data-state")]
 
 
 class TestComingIn:
@@ -349,6 +355,35 @@ class TestSomethingIsWrong:
         assert again.heading.startswith(("Step 1", "Set for"))
         assert self.SAID not in coach.get("/").text
 
+    def test_marks_that_are_read_meanwhile_are_recorded_and_nothing_is_told_to_be_set(
+        self, begun: Page, demo_club: DemoClub, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        """Repaired and released, and the coach has not said yet that it goes on."""
+        self.stopped(begun)
+        with demo_club.work(writes=True) as session:
+            fault = findings.add_finding(
+                session, held.apparatus_id, self.SAID, withdraws=True, press_key="k"
+            )
+            findings.take_step(session, fault.id, Step.REPAIRED, "New lock")
+        over = demo_pages.get(f"/findings/{fault.id}").send(
+            "Record the step", step="released", remark="Tried by two"
+        )
+        [banner] = over.banners
+        assert "The work there is stopped still, until a coach says there" in banner
+        marks = {"low_rail": "4", "high_rail": "4", "spread": "168.0"}
+
+        page = begun.reader.get("/station/now").follow("Enter present marks")
+        page = page.send("Save present marks", **marks)
+        assert page.heading == "Stopped: something is wrong"
+        assert page.banners == ["The present marks are recorded."]
+        page = demo_pages.get("/bars/1/found").send("Save present marks", **marks)
+        assert page.banners == ["The present marks are recorded."]
+
+        bars = over.follow("To the work that is stopped")
+        assert bars.heading == "Stopped: something is wrong"
+        bars.send("I have looked: go on")
+        assert begun.reader.get("/station/now").heading.startswith(("Step 1", "Set for"))
+
     def test_it_takes_nothing_out_of_use(self, begun: Page, demo_club: DemoClub) -> None:
         """That is the coach's to decide."""
         self.stopped(begun)
@@ -515,6 +550,25 @@ class TestTwoPhones:
             )
 
         assert begun.reader.client.get("/station/latest").json["state"] != before["state"]
+
+    def test_it_is_one_word_for_all_phones_and_for_a_card_looked_up_as_the_check_is_due(
+        self, phone: Phone
+    ) -> None:
+        """The desk answers both by one kept answer: on one of them each card was said to be old."""
+        ivo, ana = phone("Ivo").send("Begin rotation 1", of_day=str(DAY)), phone("Ana")
+        ivo = ivo.send("All steps are done")
+        answer = ivo.send("Check card", card="7KM4-Q2XP")
+        words = {
+            reader.client.get("/station/latest").json["state"]
+            for reader in (ana.reader, ivo.reader)
+        }
+        pages = (ivo, answer, ana.reader.get("/station/now"))
+        told = {root.get("data-state") for page in pages for root in stateful(page)}
+        assert told == words
+        assert len(words) == 1
+
+        phone("Bo")  # who may check, too
+        assert ana.reader.client.get("/station/latest").json["state"] not in words
 
     def test_the_question_carries_no_cookie_and_every_page_does(self, begun: Page) -> None:
         """Sent each second it would be most of the answer; it lasts from the last page on."""
