@@ -28,6 +28,7 @@ from settingsdesk.domain.changeover.happenings import (
     TurnOver,
 )
 from settingsdesk.web.runs.happening_words import in_words
+from settingsdesk.words.languages import spoken
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import ordered
 
@@ -72,3 +73,10 @@ class TestOneLine:
 
         assert {type(what) for what in said} == set(WORDS.values())
         assert {what: in_words(view, what) for what in said} == said
+
+    def test_marks_in_it_are_said_one_by_one(self, view: RunView) -> None:
+        """So they stand in the order of the page also where its lines run from right to left."""
+        setup = view.run.turns[0].setup
+        marks = " / ".join(map(spoken("ar").apart, view.run.model.marks(setup).values()))
+        for what in (FoundAt(setup), Repeated(setup)):
+            assert marks in spoken("ar").said(in_words(view, what))
