@@ -181,8 +181,8 @@ def photo(photo_id: int) -> Response:
 def _say_taken(session: ClubSession, changed: Finding) -> None:
     """And where the work waits there all the same, that it is another page which lets it go on."""
     words = f"The finding is {changed.state.value}."
-    held_up = desk_run.held_up(session) if changed.is_over else {}
-    waits = [one for one in desk_run.under_way(session) if one.id in held_up] if held_up else []
+    held_up = run_list.held_up(session) if changed.is_over else {}
+    waits = [one for one in run_list.under_way(session) if one.id in held_up] if held_up else []
     for run in waits:
         if run.apparatus_id == changed.apparatus_id:
             address = url_for("bars.show", run_id=run.id)
