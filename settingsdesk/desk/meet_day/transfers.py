@@ -167,12 +167,23 @@ def transfers(
 class Overview:
     """Open questions of a meet, or of one club: how much on each page, and the namesakes.
 
-    These are counted on the first page, and not in ``clubs``, which says how much it is of each.
+    These are counted on the first page. ``clubs`` says of each club what the ``count`` of its own
+    pages comes to, so namesakes of several clubs are in none of them.
     """
 
     counts: tuple[int, ...]
     namesakes: tuple[tuple[Entrant, ...], ...]
     clubs: Mapping[str, int]
+
+    @property
+    def count(self) -> int:
+        """How much it is on all pages together."""
+        return sum(self.counts)
+
+    @property
+    def of_no_club(self) -> int:
+        """How much of it no single club's pages have."""
+        return self.count - sum(count for club, count in self.clubs.items() if club)
 
 
 def overview(session: ClubSession, grounds: Grounds, on_a_page: int, club: str = "") -> Overview:
@@ -191,6 +202,9 @@ def overview(session: ClubSession, grounds: Grounds, on_a_page: int, club: str =
         theirs = club_of.get(athlete_id or 0, sent_by)
         clubs[theirs] = clubs.get(theirs, 0) + 1
     pages[0] += len(whole.namesakes)
+    for theirs in clubs:
+        of_club = [one for one in whole.everybody if one.is_in and one.from_club == theirs]
+        clubs[theirs] += len(not_told_apart(of_club))
     return Overview(tuple(pages), whole.namesakes, clubs)
 
 

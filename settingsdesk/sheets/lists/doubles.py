@@ -1,6 +1,7 @@
 """What only shows when all values of an athlete are seen together: rails swapped, values twice."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 from settingsdesk.sheets.lists.preview import Accepted, Query
@@ -14,7 +15,10 @@ AGAIN = "This is the same as in row {row}, and was taken there"
 
 
 def without_doubles(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[Query]]:
-    """The values that hold, and a query for each that another one contradicts or repeats."""
+    """The values that hold, and a query for each that another one contradicts or repeats.
+
+    A value that only repeats another one is said, and asks nobody anything.
+    """
     queries: list[Query] = []
     out: set[int] = set()
     for alike in _alike(accepted):
@@ -23,7 +27,8 @@ def without_doubles(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[
             out |= {id(value) for value in alike}
         else:
             again = alike[1:]
-            queries += [_query(value, AGAIN.format(row=alike[0].row)) for value in again]
+            said = AGAIN.format(row=alike[0].row)
+            queries += [replace(_query(value, said), is_only_said=True) for value in again]
             out |= {id(value) for value in again}
     return [value for value in accepted if id(value) not in out], queries
 

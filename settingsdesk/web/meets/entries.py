@@ -183,6 +183,7 @@ def settle(meet_id: int) -> str:
         most=MOST_SHOWN,
         most_names=ON_A_PAGE,
         counts=overview.counts,
+        of_no_club=0 if club else whole.of_no_club,
         page=page,
         form=form,
         club=club,

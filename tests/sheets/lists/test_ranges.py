@@ -189,3 +189,13 @@ class TestWhatIsTakenOfARange:
 
         [query] = found.queries
         assert query.why.startswith("This column says that its lengths are limits")
+
+
+def test_a_line_that_only_repeats_another_asks_nothing() -> None:
+    """It is said where it stands, and is in no count of what is to be settled."""
+    found = read([["Name", "Low bar (cm)"], ["Ash", 160], ["Ash", 160]])
+
+    assert [one.value_mm for one in found.accepted] == [1600]
+    assert [query.is_only_said for query in found.queries if "was taken there" in query.why] == [
+        True
+    ]
