@@ -43,10 +43,10 @@ TESTED_IN = {
     "sheets/test_squad_writing.py": "sheets: squad_help",
     "sheets/lists/test_layouts.py": (
         "sheets/lists: blanks column_units found grid known_models layout long_rows marked notes"
-        " persons row_apparatus row_notes range_ends same_axis untold_units"
+        " persons row_apparatus row_notes same_axis untold_units"
     ),
     "sheets/lists/test_values.py": (
-        "sheets/lists: values_datums values_doubts values_figures values_said values_text"
+        "sheets/lists: values_datums values_doubts values_figures values_text"
     ),
     "store/migrations/test_versions.py": "store/migrations: columns env",
     # A form is tried on its page.

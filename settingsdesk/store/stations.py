@@ -137,7 +137,7 @@ def names_in(session: Session, station_id: int) -> dict[int, str]:
     asked = select(StationPhone.id, StationPhone.shown_name).where(
         StationPhone.station_id == station_id, StationPhone.put_out_at.is_(None)
     )
-    return dict(session.execute(asked.order_by(StationPhone.id)).tuples().all())
+    return dict(session.execute(asked.order_by(StationPhone.id)).all())
 
 
 def of_session(session: Session, session_id: int) -> Sequence[Station]:

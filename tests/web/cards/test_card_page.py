@@ -328,7 +328,7 @@ class TestTheFamilysCopy:
         path = f"/C/{card.url[-26:]}"
         page = scanner.get(path)
 
-        assert "Ask the coach. It is the newest card: version 1" in page.text
+        assert "Ask the coach. This is version 1" in page.text
         assert "✕ Ask first Rails raised by 5.0 cm: granted" in page.text
         for wrong in ("Nothing to do", "This card counts: version", "Keep this card as a file"):
             assert wrong not in page.text
