@@ -11,7 +11,7 @@ from settingsdesk.desk.clock import today
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
-from settingsdesk.domain.base.names import usual_name
+from settingsdesk.domain.base.names import folded, usual_name
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import taking_away
@@ -140,6 +140,17 @@ def page(
     number = min(number, pages)
     rows = kept_athletes.by_name(session, asked, AT_ONCE, (number - 1) * AT_ONCE)
     return ListPage(tuple(member_of(row) for row in rows), count, number, pages)
+
+
+def of_same_names(session: ClubSession, person: Person) -> list[Member]:
+    """Who is in the squad with those given and family names; capitals and accents aside."""
+    found = find(session, f"{person.given_name} {person.family_name}")
+    return [member for member in found if names_of(member.person) == names_of(person)]
+
+
+def names_of(person: Person) -> tuple[str, str]:
+    """The family and the given name as they are compared."""
+    return folded(person.family_name), folded(person.given_name)
 
 
 def member(session: ClubSession, athlete_id: int) -> Member:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
-from settingsdesk.desk.hall.apparatus import OnOwnScales
+from settingsdesk.desk.hall.apparatus import OnOwnScales, Piece
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import SettingVersion
@@ -53,6 +53,11 @@ def scales(session: ClubSession) -> list[OnScale]:
     return [
         scale for version in versions for scale in _scales_of(version, pieces.get(version.id, ()))
     ]
+
+
+def key_at(piece: Piece) -> str:
+    """The key of the scale at which marks are read at an apparatus."""
+    return f"apparatus-{piece.id}" if piece.own_scales else f"model-{piece.model_id}"
 
 
 def _scales_of(version: ModelVersion, pieces: Iterable[OnOwnScales]) -> list[OnScale]:

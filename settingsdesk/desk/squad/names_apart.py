@@ -4,6 +4,7 @@ Whoever alone has a printed name keeps it. Of namesakes the start number is said
 where that does not tell; where there is neither, the names are made longer.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
@@ -54,6 +55,22 @@ def names_apart(
         taken |= {heard(str(name)) for name in names.values()}
         called |= names
     return called
+
+
+def listed_apart(members: Iterable[Member]) -> dict[int, str]:
+    """How each stands on a coach's list of names to choose from, by number.
+
+    Of those whose listed names are the same it is said, too, how orders and cards call them.
+    """
+    everybody = list(members)
+    how_many = Counter(heard(member.listed_name) for member in everybody)
+    called = names_apart(everybody)
+    return {
+        member.id: f"{member.listed_name}: {called[member.id]}"
+        if how_many[heard(member.listed_name)] > 1
+        else member.listed_name
+        for member in everybody
+    }
 
 
 def apart_in_squad(session: ClubSession, members: Iterable[Member]) -> dict[int, Called]:

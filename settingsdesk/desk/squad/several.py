@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.squad.athletes import Member, Person
+from settingsdesk.desk.squad.athletes import Member, Person, names_of
 from settingsdesk.desk.squad.typed_marks import in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first, quoted
@@ -38,9 +38,9 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
     Nobody is added twice by a second press: ``InTheSquadAlready`` where somebody of the squad has
     the very same names, or two of them do.
     """
-    known = {_names(member.person): "" for member in desk_athletes.find(session)}
+    known = {names_of(member.person): "" for member in desk_athletes.find(session)}
     for newcomer in newcomers:
-        if (names := _names(newcomer.person)) in known:
+        if (names := names_of(newcomer.person)) in known:
             raise InTheSquadAlready(newcomer, known[names])
         known[names] = newcomer.typed_at
     members = desk_athletes.add_all(session, [newcomer.person for newcomer in newcomers])
@@ -145,10 +145,6 @@ def _person(line: str, names: str, group_name: str) -> Person:
     return Person("".join(parts[1:]), parts[0], group_name=group_name)
 
 
-def _names(person: Person) -> tuple[str, str]:
-    return person.family_name.casefold(), person.given_name.casefold()
-
-
 class NotALine(SettingsDeskError):
     """A line of names and marks that can be read in more ways than one, or in none."""
 
@@ -171,12 +167,13 @@ class InTheSquadAlready(SettingsDeskError):
     def __str__(self) -> str:
         at, name = self.newcomer.typed_at, self.newcomer.person.listed_name
         told = f"{at}: {name}" if at else name
-        known = (
-            f"stands in {lower_first(self.other_at)}, too"
-            if self.other_at
-            else ("is in the squad already")
+        known, way = (
+            "is in the squad already",
+            ("clear that entry here, and enter the marks in the table of marks"),
         )
+        if self.other_at:
+            known, way = f"stands in {lower_first(self.other_at)}, too", "clear one of the two"
         return (
-            f"{told} {known}, and nobody was added: clear one of the two. Where it is another"
-            " athlete of the same name, add them on a page of their own"
+            f"{told} {known}, and nobody was added: {way}. Where it is another athlete of the same"
+            " name, add them on a page of their own"
         )

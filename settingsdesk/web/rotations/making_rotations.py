@@ -37,7 +37,7 @@ from settingsdesk.web.rotations.wishes_form import (
     told_purposes,
     with_purpose,
 )
-from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field, with_group
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 Page = str | Response | tuple[str, int]
 
@@ -146,7 +146,7 @@ def new(apparatus_id: int) -> Page:
         offer = choosing.for_kind_or_lacking(
             session, piece.model.kind, form.sought(), form.who.data or ()
         )
-        form.take(offer, with_group)
+        form.take(offer, with_groups=True)
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():
                 ticked = _in_order(session, offer, like)

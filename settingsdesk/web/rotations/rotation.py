@@ -52,7 +52,7 @@ from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import making_rotations, searches
 from settingsdesk.web.rotations.wishes_form import WishesForm, wishes_form
-from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field, with_group
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
@@ -303,7 +303,7 @@ def change_list(rotation_id: int) -> Page:
         # Whoever is on the list stays on offer, also where nobody ticks them any more.
         ticked = {*listed, *(form.who.data or ())}
         offer = choosing.for_kind(session, kind, form.sought(), ticked)
-        form.take(offer, with_group)
+        form.take(offer, with_groups=True)
         if not form.names and form.accepted():
             chosen = [member.id for member in offer.ticked if member.id in (form.who.data or ())]
             stay = [athlete_id for athlete_id in listed if athlete_id in chosen]

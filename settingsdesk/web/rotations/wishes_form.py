@@ -23,6 +23,7 @@ from settingsdesk.desk.rotations.order_request import (
 from settingsdesk.desk.rotations.refusals import CannotBePlanned
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.rotations.wishes_in_words import Part
+from settingsdesk.desk.squad.names_apart import listed_apart
 from settingsdesk.domain.hall.models import Axis, Setup
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.web.frame.axis_fields import MarkField, PresetField, form_of
@@ -214,7 +215,7 @@ def wishes_form(view: RotationView, further: Sequence[Piece], *, has_purposes: b
     ``has_purposes`` says that somebody has settings for other purposes than the usual one.
     """
     asked = view.asked
-    names = [(member.id, member.listed_name) for member in view.listed]
+    names = list(listed_apart(view.listed).items())
     fields: dict[str, Any] = {
         "first": _who("The very first turn", names),
         "last": _who("The very last turn", names),

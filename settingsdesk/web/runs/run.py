@@ -54,7 +54,7 @@ from settingsdesk.web.runs.at_apparatus import (
     words_of_the_script,
 )
 from settingsdesk.web.runs.happening_words import in_words, mats_then
-from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field, with_group
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("bars", __name__, url_prefix="/bars")
 blueprint.context_processor(for_templates)
@@ -213,7 +213,7 @@ def add(run_id: int) -> Page:
         form = JoinForm(data={"seen": str(now.number)})
         sought, ticked = replace(form.sought(), besides=known), form.who.data or ()
         offer = choosing.for_kind(session, now.piece.model.kind, sought, ticked)
-        form.take(offer, with_group)
+        form.take(offer, with_groups=True)
         if not form.names and form.accepted():
             with form.refusals(at=form.who), session.or_nothing():
                 joined = desk_run.join(session, now, _seen(form), form.who.data or [])

@@ -30,6 +30,7 @@ from settingsdesk.desk.squad.setting_versions import Step
 from settingsdesk.desk.squad.settings import Carried, SettingVersion
 from settingsdesk.desk.squad.still_right import Confirmation, GrowthNote
 from settingsdesk.domain.base.datums import canonical_in_words
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
@@ -126,6 +127,12 @@ class PersonForm(DeskForm):
             group_name=self.group_name.data or "",
             start_number=self.start_number.data or "",
         )
+
+
+class NewPersonForm(PersonForm):
+    """A further athlete; of a name that is in the squad already only where that is meant."""
+
+    another_one = TickField("Add another athlete of that name")
 
 
 class ChangedPersonForm(PersonForm, EditForm):
@@ -250,8 +257,9 @@ def _compared_of(session: ClubSession, group: str) -> int | None:
 @blueprint.route("/new", methods=["GET", "POST"])
 def new() -> Page:
     """Add an athlete; then on to the setting for a model, or to the next one."""
-    form = PersonForm(data={"group_name": request.args.get("group", "")})
+    form = NewPersonForm(data={"group_name": request.args.get("group", "")})
     model_id = request.args.get("model", type=number_of_a_row)
+    namesakes: Sequence[Member] = ()
     if form.accepted():
         with (
             form.refusals(at=form.given_name),
@@ -259,6 +267,9 @@ def new() -> Page:
             work(writes=True) as session,
         ):
             desk_athletes.must_have_letters(form.person())
+            namesakes = desk_athletes.of_same_names(session, form.person())
+            if namesakes and not form.another_one.data:
+                raise OfSameName(namesakes[0].listed_name)
             member = desk_athletes.add(session, form.person())
             if request.form.get("do") == ANOTHER:
                 flash(f"{member.printed_name} is added. Add the next one.")
@@ -267,7 +278,21 @@ def new() -> Page:
             return redirect(_next_of(member, model_id), 303)
     with work() as session:
         groups = desk_athletes.groups(session)
-    return render_template("squad/new.html", form=form, groups=groups), form.status
+    body = render_template("squad/new.html", form=form, groups=groups, namesakes=namesakes)
+    return body, form.status
+
+
+class OfSameName(SettingsDeskError):
+    """An athlete was to be added whose name is in the squad already."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"{self.name} is in the squad already, and nobody was added. Open that entry below if"
+            " it is the same person; tick the box if it is another one of the same name"
+        )
 
 
 def _next_of(member: Member, model_id: int | None) -> str:

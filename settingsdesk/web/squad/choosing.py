@@ -3,14 +3,15 @@
 It is sent to its own page to show other names; all that was typed and ticked comes along.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from flask import request
 from wtforms.form import BaseForm
 
-from settingsdesk.desk.squad.athletes import AT_ONCE, Member
+from settingsdesk.desk.squad.athletes import AT_ONCE
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
+from settingsdesk.desk.squad.names_apart import listed_apart
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.web.frame.fields import (
     UNSEEN,
@@ -22,18 +23,10 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import DeskForm
 
-Names = Callable[[Member], str]
-
 
 def athletes_field() -> ChecksField:
     """The boxes of a choosing form, in the place among its fields where they stand."""
     return ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
-
-
-def with_group(member: Member) -> str:
-    """A name on offer with the athlete's group, where names of several stand beside each other."""
-    group = f" ({member.person.group_name})" if member.person.group_name else ""
-    return f"{member.listed_name}{group}"
 
 
 class GroupField(ChoiceField):
@@ -94,10 +87,21 @@ class ChoosingForm(DeskForm):
         most = MOST_AT_ONCE if self.names == "all" else AT_ONCE
         return Sought(self.q.data or "", self.group.data or "", most, before)
 
-    def take(self, offer: Offer, names: Names = lambda member: member.listed_name) -> None:
-        """Put those names on offer; where all who are found were to be ticked, tick them."""
+    def take(self, offer: Offer, *, with_groups: bool = False) -> None:
+        """Put those names on offer; where all who are found were to be ticked, tick them.
+
+        ``with_groups`` where names of several groups stand beside each other.
+        """
         self.group.offer_groups(offer.groups)
-        self.who.offer([(member.id, names(member)) for member in offer.members])
+        named = listed_apart({member.id: member for member in offer.members}.values())
+        groups = {
+            member.id: f" ({member.person.group_name})"
+            for member in offer.members
+            if with_groups and member.person.group_name
+        }
+        self.who.offer(
+            [(member.id, named[member.id] + groups.get(member.id, "")) for member in offer.members]
+        )
         if self.names == "all":
             self.who.data = [*(self.who.data or []), *(member.id for member in offer.found)]
         if self.names == "none":

@@ -10,11 +10,13 @@ from wtforms.form import BaseForm
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad.moved_marks import MarksThere
 from settingsdesk.desk.squad.setting_drafts import Draft
+from settingsdesk.desk.squad.setting_versions import told
+from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, Datums, lengths_alone_mm
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import length_in_words, lower_first
 from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.doubts import not_believed
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
@@ -27,6 +29,7 @@ from settingsdesk.web.frame.axis_fields import (
     height_datum_field,
     spread_datum_field,
 )
+from settingsdesk.web.frame.edit_form import EditForm, SavedMeanwhile
 from settingsdesk.web.frame.fields import (
     LENGTH_LABELS,
     Box,
@@ -140,11 +143,53 @@ def datum_form(model: ApparatusModel, sent: Any) -> DatumForm:
     return form
 
 
-class SettingForm(AskingForm):
+class SettingForm(EditForm, AskingForm):
     """A setting as it is typed; the fields of the axes are made for each model."""
 
     reason = WordsField("Reason", most=200, optional=True)
     version = CarriedField(default="0")
+    has_kept_lengths = True
+    """Whether the lengths were filled in from what is kept, and not from elsewhere or not at all.
+    """
+
+    def must_be_of(self, present: SettingVersion | None, setting: Setting) -> None:
+        """Raise ``SavedMeanwhile`` where another version is kept than this form was filled from.
+
+        ``setting`` is what was typed. Of lengths that were filled in from elsewhere, or not at
+        all, it is told how they are kept now: all of them stay as they stand in the form.
+        """
+        version = present.version if present else 0
+        if self.instead_of == version:
+            return
+        self.version.raw_data, self.version.data = None, str(version)
+        by = present.recorded_by if present else ""
+        self.must_be_as_read(by=by)
+        if present and not self.has_kept_lengths and present.setting.axes != setting.axes:
+            for key, wanted in present.setting.axes.items():
+                field: Any = self[f"{key}_length"]
+                kept = told(wanted, coach().length_unit)
+                field.errors = [*field.errors, f"{field.words}: {kept} is stored now"]
+            raise SavedMeanwhile(by, form_is_old=False)
+
+    @property
+    def typed_over(self) -> list[str]:
+        """What stands in the form otherwise than it was filled in, in words."""
+        return [
+            f"{'mark of the ' if isinstance(field, WantedMarkField) else ''}"
+            f"{lower_first(field.words)} {field.in_words(sent)}"
+            for field in self._kept_fields()
+            if (sent := [field._value()] if field._value() else [])
+            != field.as_sent(field.object_data)
+        ]
+
+    def _kept_fields(self) -> list[Any]:
+        boxes = (WishedLengthField, WantedMarkField, AcceptedField, WeightField)
+        return [
+            field
+            for field in self
+            if isinstance(field, boxes)
+            and (self.has_kept_lengths or not isinstance(field, WishedLengthField))
+        ]
 
     def marks_model(self, printed: ApparatusModel, pieces: Sequence[Piece]) -> ApparatusModel:
         """On whose scales the marks are: those of the apparatus that was chosen, or as printed.
@@ -258,7 +303,9 @@ def setting_form(
             known["marks_of"] = int(draft.marks_of) if draft.marks_of.isdecimal() else PRINTED
     if draft is not None:
         known |= _known_by(draft, model, datums)
-    return form_of(fields, SettingForm)(data=known)
+    form = form_of(fields, SettingForm)(data=known)
+    form.has_kept_lengths = taken_from is None and datums.canonical
+    return form
 
 
 def _known_by(draft: Draft, model: ApparatusModel, datums: Datums) -> dict[str, Any]:

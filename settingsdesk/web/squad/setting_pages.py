@@ -337,6 +337,7 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
     model = form.marks_model(subject.model, subject.pieces)
     setting = setting_typed(model, {axis.key: form.typed(axis.key) for axis in model.axes}, datums)
     typed = subject.with_marks_of_before(as_typed(form, model, datums, subject.pieces), setting)
+    form.must_be_of(subject.present, setting)
     asks = form.asks(form.doubts(setting))
     if request.form.get("do") in ("keep", ANOTHER) and not asks:
         return _kept(subject, setting, form, typed)

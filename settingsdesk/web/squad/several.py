@@ -14,6 +14,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import several as desk_several
 from settingsdesk.desk.squad.athletes import Member, NameNotPrintable, Person
+from settingsdesk.desk.squad.marks_on_scales import key_at
 from settingsdesk.desk.squad.several import InTheSquadAlready, Newcomer, typed_in_a_line
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.web.frame import shown
@@ -136,7 +137,13 @@ def add(apparatus_id: int) -> Page:
                 )
                 return redirect(url_for("athletes.index"), 303)
     return (
-        render_template("squad/several.html", form=form, piece=piece, examples=_examples(piece)),
+        render_template(
+            "squad/several.html",
+            form=form,
+            piece=piece,
+            examples=_examples(piece),
+            marks_on=key_at(piece),
+        ),
         form.status,
     )
 

@@ -6,7 +6,13 @@ from hypothesis import strategies as st
 
 from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Member, Person
-from settingsdesk.desk.squad.names_apart import EnteredAs, apart_in_squad, names_apart, namesakes
+from settingsdesk.desk.squad.names_apart import (
+    EnteredAs,
+    apart_in_squad,
+    listed_apart,
+    names_apart,
+    namesakes,
+)
 from settingsdesk.domain.base.names import folded
 from tests.conftest import DemoClub
 
@@ -137,3 +143,16 @@ def test_nobody_without_a_namesake_is_called_otherwise(
     for member in members:
         if member.id not in alike:
             assert str(names[member.id]) == member.printed_name
+
+
+class TestAListToChooseFrom:
+    def test_two_of_one_name_are_called_there_as_orders_and_cards_call_them(self) -> None:
+        one, other = (Member(number, Person("Zander", "Anna"), None) for number in (1, 4))
+        assert listed_apart([other, BO, one]) == {
+            4: "Zander, Anna: Anna Zander (2)",
+            3: "Quist, Bo",
+            1: "Zander, Anna: Anna Zander (1)",
+        }
+
+    def test_who_is_told_apart_by_the_family_name_is_listed_by_it_alone(self) -> None:
+        assert listed_apart([ANNA_Z, ANNA_Y]) == {1: "Zander, Anna", 2: "Zeman, Anna"}

@@ -90,5 +90,6 @@ class TestWhoIsTypedTwice:
     def test_is_told_apart_from_who_is_in_the_squad_already(self, demo_club: DemoClub) -> None:
         known = Newcomer(Person("Bąkiewicz", "Jagna"), None, "Athlete 3")
         assert self.refusal(demo_club, known).startswith(
-            "Athlete 3: Bąkiewicz, Jagna is in the squad already, and nobody was added"
+            "Athlete 3: Bąkiewicz, Jagna is in the squad already, and nobody was added: clear that"
+            " entry here, and enter the marks in the table of marks"
         )

@@ -449,3 +449,42 @@ class TestNamesInHeadings:
     ) -> None:
         """A heading on a phone breaks somewhere: not there."""
         assert str(unbroken(heading)) == shown
+
+
+class TestOneOfANameThatIsKnown:
+    @pytest.mark.parametrize("press", ["Add the athlete", "Save and add another"])
+    def test_is_asked_about_and_added_only_where_another_one_is_meant(
+        self, demo_pages: Reader, demo_club: DemoClub, press: str
+    ) -> None:
+        form = demo_pages.get("/athletes/new")
+        asked = form.send(press, given_name="jagna", family_name="BAKIEWICZ")
+
+        assert asked.status == 400
+        assert "Bąkiewicz, Jagna is in the squad already, and nobody was added" in asked.mistakes[0]
+        assert "start number" in asked.text
+        with demo_club.work() as session:
+            assert len(athletes.find(session, "bakiewicz jagna")) == 1
+
+        added = asked.send(press, another_one="y")
+
+        assert "is added" in added.banners[0]
+        with demo_club.work() as session:
+            assert len(athletes.find(session, "bakiewicz jagna")) == 2
+
+    def test_another_given_name_of_the_family_is_nobody_known(self, demo_pages: Reader) -> None:
+        form = demo_pages.get("/athletes/new")
+        added = form.send("Add the athlete", given_name="Jag", family_name="Bąkiewicz")
+        assert "is added" in added.banners[0]
+
+
+class TestMarksOfWhoIsInTheSquad:
+    def test_are_entered_in_the_table_to_which_the_page_leads(self, demo_pages: Reader) -> None:
+        page = demo_pages.get("/athletes/several/1")
+        refused = page.send("Add all on these lines", lines="Jagna Bąkiewicz")
+        assert "enter the marks in the table of marks" in refused.mistakes[0]
+        address = next(
+            link.get("href", "")
+            for link in refused.tree.iter("a")
+            if "in the table of marks" in words(link)
+        )
+        assert demo_pages.get(address).heading.startswith("Marks")

@@ -82,7 +82,9 @@ class TestTheForm:
     def test_what_was_typed_comes_back_where_the_coach_wants_to_change_it_first(
         self, form: Page, demo_club: DemoClub
     ) -> None:
-        again = form.send(SHOW, low_rail_length="162,5", reason="Why").send("Change it first")
+        again = form.send(SHOW, low_rail_length="162,5", reason="Why").send(
+            "Back, keeping what you typed"
+        )
 
         assert standing_in(again, "low_rail_length") == "162,5"
         assert standing_in(again, "reason") == "Why"
@@ -290,17 +292,83 @@ class TestWhatCannotBeRead:
 
 
 class TestTwoCoachesAtOnce:
-    def test_the_second_to_keep_is_told_and_nothing_is_written_over(
-        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub
-    ) -> None:
-        late = form.send(SHOW, low_rail_length="160")
-        demo_pages.get(address).send(SHOW, low_rail_length="175").send(KEEP)
+    """What one has not touched is as the other has saved it; what one typed is kept, and said."""
 
-        refused = late.send(KEEP)
+    def other_saves(self, reader: Reader, address: str, **typed: str) -> None:
+        reader.get(address).send(SHOW, **typed).send(KEEP)
+
+    @pytest.mark.parametrize("press", [SHOW, KEEP])
+    def test_the_second_is_told_and_the_next_press_undoes_nothing(
+        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub, press: str
+    ) -> None:
+        late = form if press == SHOW else form.send(SHOW, low_rail_length="160")
+        self.other_saves(demo_pages, address, spread_length="171", spread_weight="3")
+
+        refused = late.send(press, low_rail_length="160")
 
         assert refused.status == 400
-        assert "Runa Calloway has saved version 2" in refused.mistakes[0]
-        assert wanted_mm(demo_club)[0] == 1750
+        assert "changed meanwhile by Runa Calloway" in refused.mistakes[0]
+        assert error_beside(refused, "spread_length") == (
+            "Rail spread: 171.0 cm is stored now, and was 170.0 cm when you opened the form. You"
+            " left it alone, so it is taken over here"
+        )
+        assert "is filled in, except where you typed" in refused.text
+        assert "You typed: low rail height 160" in refused.text
+        assert standing_in(refused, "spread_length") == "171.0"
+        assert standing_in(refused, "spread_weight") == "3"
+        assert standing_in(refused, "low_rail_length") == "160"
+        assert wanted_mm(demo_club) == [1700, 2500, 1710]
+
+        refused.send(SHOW).send(KEEP)
+        assert wanted_mm(demo_club) == [1600, 2500, 1710]
+
+    def test_what_both_changed_is_told_and_stays_as_it_was_typed(
+        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        self.other_saves(demo_pages, address, low_rail_length="175")
+
+        refused = form.send(SHOW, low_rail_length="", low_rail_mark="6")
+
+        assert "175.0 cm is stored now" in error_beside(refused, "low_rail_length")
+        assert standing_in(refused, "low_rail_length") == ""
+        assert standing_in(refused, "low_rail_mark") == "6"
+        assert "You typed: low rail height nothing; mark of the low rail height “6”" in refused.text
+        refused.send(SHOW).send(KEEP)
+        assert wanted_mm(demo_club) == [1754, 2500, 1700]
+
+    def test_a_mark_that_the_other_has_typed_stays_one(
+        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        self.other_saves(demo_pages, address, low_rail_length="", low_rail_mark="6")
+        form.send(SHOW, spread_length="171").send(SHOW).send(KEEP)
+        assert wanted_mm(demo_club) == [1754, 2500, 1710]
+        assert now(demo_club).as_read["low_rail"] == "mark 6 of Bars by the window"
+
+    def test_where_lengths_were_not_filled_in_it_is_told_how_they_are_kept(
+        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        there = form.send("Use these points", heights="mat-upper", mats="20")
+        self.other_saves(demo_pages, address, spread_length="171")
+        typed = {"low_rail_length": "151", "high_rail_length": "230", "spread_length": "170"}
+
+        refused = there.send(SHOW, **typed)
+
+        assert "171.0 cm" in error_beside(refused, "spread_length")
+        assert standing_in(refused, "spread_length") == "170"
+        refused.send(SHOW).send(KEEP)
+        assert wanted_mm(demo_club) == [1710, 2500, 1700]
+
+    def test_for_another_purpose_too(
+        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        training = f"{address}?purpose=training"
+        self.other_saves(demo_pages, training, spread_length="165")
+        late = demo_pages.get(training)
+        self.other_saves(demo_pages, training, spread_length="166")
+        refused = late.send(SHOW, low_rail_length="160")
+        assert standing_in(refused, "spread_length") == "166.0"
+        assert standing_in(refused, "low_rail_length") == "160"
+        assert wanted_mm(demo_club) == [1700, 2500, 1700]
 
     def test_a_second_press_keeps_it_once(self, form: Page, demo_club: DemoClub) -> None:
         shown = form.send(SHOW, low_rail_length="175")
