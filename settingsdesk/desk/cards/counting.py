@@ -136,16 +136,26 @@ def to_do(
     *,
     taken_in: bool,
     scratched: bool,
+    replaced_by: int | None,
     waits_for_answer: bool,
+    is_halted: bool,
     open_raise: bool,
 ) -> Sentence:
     """What whoever holds a card has to do about it, in one line.
 
-    ``waits_for_answer`` says that somebody said by it that something is wrong, ``open_raise`` that
-    its marks are without a raise of the rails that was granted, or may be.
+    ``replaced_by`` is the version of a newer card that counts, ``waits_for_answer`` says that
+    somebody said by a card that something is wrong, ``is_halted`` that nothing may be set at the
+    apparatus now, whoever's card it is, and ``open_raise`` that its marks are without a raise of
+    the rails that was granted, or may be.
     """
     if scratched:
         return Sentence("Nothing to do: the entry was taken back. If that is wrong, ask the coach.")
+    if replaced_by is not None:
+        return Sentence(
+            "Use the newer card, version %(newest)s, and set nothing by this one. If you do not"
+            " have it, ask the coach.",
+            newest=replaced_by,
+        )
     if any(one.of_marks for one in why):
         return Sentence("Ask the coach for a new card, and set nothing by this one.")
     if open_raise:
@@ -154,6 +164,8 @@ def to_do(
         return Sentence("Ask the coach for a new card; its marks will be the same.")
     if waits_for_answer:
         return Sentence("Nothing to do before the coach has answered: look here again.")
+    if is_halted:
+        return Sentence("Nothing to do: it counts, once the apparatus may be used again.")
     return Sentence("Nothing to do: it counts.")
 
 

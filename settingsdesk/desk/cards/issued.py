@@ -59,7 +59,8 @@ class ScannedCard:
 
     ``printed_for`` is the apparatus of the card. ``now`` is the setting as it is now on the
     apparatus asked for. ``newest_version`` and ``newest_on`` name the card that superseded this
-    one, where one was printed; ``differences`` is empty where the card still says what counts.
+    one, where one was printed, and ``newest_counts`` whether that one does, or is out of date or
+    cancelled itself; ``differences`` is empty where the card still says what counts.
     ``taken_in`` says that it was printed under another entry of the same athlete, ``scratched``
     that the entry for its meet does not count any more.
     ``withdrawn_since`` is empty unless that apparatus is withdrawn from use; by whom and why is
@@ -77,6 +78,7 @@ class ScannedCard:
     differences: tuple[Difference, ...]
     newest_version: int
     newest_on: date
+    newest_counts: bool
     withdrawn_since: str
     taken_in: bool = False
     scratched: bool = False
@@ -85,14 +87,22 @@ class ScannedCard:
     def current(self) -> bool:
         return not (self.differences or self.taken_in)
 
-    def to_do(self, *, waits_for_answer: bool) -> Sentence:
+    @property
+    def replaced_by(self) -> int | None:
+        """The version of a newer card that counts instead of this one."""
+        is_newer = self.newest_version > self.version
+        return self.newest_version if is_newer and self.newest_counts and not self.current else None
+
+    def to_do(self, *, waits_for_answer: bool, is_stopped: bool) -> Sentence:
         """What whoever holds it has to do about it."""
         return to_do(
             self.differences,
             taken_in=self.taken_in,
             scratched=self.scratched,
+            replaced_by=self.replaced_by,
             waits_for_answer=waits_for_answer,
             open_raise=self.open_raise,
+            is_halted=is_stopped or bool(self.withdrawn_since),
         )
 
     @property
@@ -547,6 +557,7 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
     every = kept_cards.for_athletes(session, [member.id], row.apparatus_id)
     meet_id = entrant.meet_id if entrant else None
     newest = now.entered.newest(every, meet_id).get(member.id, row)
+    newest_old = why if newest is row else now.verdict(newest)
     return ScannedCard(
         name=member.printed_name,
         printed_for=home.name,
@@ -559,6 +570,7 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
         differences=why,
         newest_version=newest.version,
         newest_on=local_date(newest.issued_at),
+        newest_counts=newest.revoked_at is None and not newest_old,
         withdrawn_since=asked.withdrawal.since_in_words if asked.withdrawal else "",
         taken_in=member.id != row.athlete_id,
         scratched=entrant is not None and not entrant.is_in,

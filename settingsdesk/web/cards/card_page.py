@@ -17,7 +17,9 @@ from flask import (
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
+from settingsdesk.cards.fit import NoRoomOnCard
 from settingsdesk.cards.languages import printed_in
+from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts, whence
 from settingsdesk.desk.cards import issued as desk_issued
@@ -37,10 +39,12 @@ from settingsdesk.desk.cards.remarks import (
 )
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.runs import run_list
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.clubs import this_club
 from settingsdesk.store.work import ClubSession
+from settingsdesk.web.frame.errors import page as error_page
 from settingsdesk.web.frame.fields import ParagraphField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.language import language, said
@@ -54,6 +58,15 @@ Page = str | Response | tuple[str, int]
 
 LOOKED_UP_HERE = Markup("<!-- looked up -->")
 """Where the time goes into a kept page; nobody's words can say it, since theirs are escaped."""
+
+
+class NotOnPaper(SettingsDeskError):
+    """The card cannot be printed here any more; how that comes is for the coach to know."""
+
+    sentence = Sentence(
+        "There is no file of this card: it says more than its paper has room for, or in letters"
+        " that are not installed here. Its page says all of it; for one on paper ask the coach"
+    )
 
 
 class RemarkForm(DeskForm):
@@ -134,7 +147,7 @@ def file(code: str) -> Response:
 
     A PDF and not a page that is saved: it prints at its true size, with its square code, and no
     saved page looks for years like one that was just looked up. On it stand version and day, and
-    whoever scans it learns whether it still counts.
+    whoever scans it learns whether it still counts. ``NotOnPaper`` where it cannot be printed.
     """
     holder = desk_issued.holder_of(desk().store, code)
     with desk().store.work(holder.club_id, writes=False) as work:
@@ -142,7 +155,11 @@ def file(code: str) -> Response:
         card = desk_issued.copy_of(work, code_key(), holder.card_id)
     if card is None or not _may_be_kept(seen, is_stopped=is_stopped, ask_first=ask_first):
         return redirect(url_for("card.show", code=code), 303)
-    response = make_response(cards_pdf([CardGroup((card,))], Size.A6, printed_in(language().tag)))
+    try:
+        pdf = cards_pdf([CardGroup((card,))], Size.A6, printed_in(language().tag))
+    except (CharacterNotInFont, NoRoomOnCard) as refusal:
+        raise NotOnPaper from refusal
+    response = make_response(pdf)
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = (
         f'attachment; filename="card-version-{card.version}.pdf"'
@@ -197,6 +214,15 @@ def _count_remark(holder: Holder) -> None:
         desk().attempts.begin(about, whence(request.remote_addr), REMARKS)
     except TooManyAttempts as refusal:
         raise TooManyRemarksNow(refusal.wait_seconds) from refusal
+
+
+@blueprint.errorhandler(NotOnPaper)
+def is_not_on_paper(refusal: NotOnPaper) -> Response:
+    """Said to a family, with the way back to all that the card says."""
+    code = (request.view_args or {})["code"]
+    return error_page(
+        409, str(refusal), (url_for("card.show", code=code), Sentence("Back to the card"))
+    )
 
 
 @blueprint.errorhandler(NoSuchCard)

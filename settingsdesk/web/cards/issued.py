@@ -1,6 +1,6 @@
 """Cards: choosing whose, printing them, finding one by its code, withdrawing one."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -9,14 +9,13 @@ from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import Need, NeverIssued
+from settingsdesk.desk.cards.issued import NeverIssued
 from settingsdesk.desk.cards.read_off import PrintedElsewhere, read_off
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, choosing
-from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.choosing import Offer
 from settingsdesk.domain.base.figures import lower_first
 from settingsdesk.domain.settings.card import CardGroup
@@ -99,7 +98,7 @@ def choose(apparatus_id: int) -> Page:
         shown = {member.id: member.listed_name for member in offer.members}
         asked = remarks.ask_first(session, shown, piece.model.kind.key)
         needed = desk_issued.needed(session, code_key(), piece, offer.members)
-    form.take(offer, lambda member: _with_need(member, needed))
+    form.take(offer, why={number: need.value for number, need in needed.items()})
     if form.names == "needed" or (request.method == "GET" and not wanted):
         form.who.data = list(needed)
     if not form.names and form.accepted():
@@ -213,12 +212,6 @@ def _no_card_for(session: ClubSession, piece: Piece, offer: Offer) -> Iterator[s
         names = "; ".join(member.listed_name for member in lacking)
         kind = lower_first(piece.model.kind.name)
         yield f"No card for {names}: no setting for {kind} is entered."
-
-
-def _with_need(member: Member, needed: Mapping[int, Need]) -> str:
-    """Beside its box: whose card it is, and why a new one is needed where it is."""
-    need = needed.get(member.id)
-    return f"{member.listed_name}: {need.value}" if need else member.listed_name
 
 
 def _preselected(session: ClubSession) -> list[int]:

@@ -95,8 +95,8 @@ def language() -> Language:
 
 
 def said(words: str) -> str:
-    """Words of the program in the reader's language; all other text unchanged."""
-    return language().said(words)
+    """Words of the program in the reader's language, no figure torn; all other text unchanged."""
+    return words if isinstance(words, Markup) else with_whole_figures(language().said(words))
 
 
 def listed(parts: Iterable[object], between: Between = "and") -> str:
@@ -121,7 +121,7 @@ def apart(fact: object) -> object:
 
 def as_printed(words: str) -> str:
     """The same with lengths in the unit of the card that it is compared with."""
-    return language().in_unit(None).said(words)
+    return with_whole_figures(language().in_unit(None).said(words))
 
 
 def in_english(said_by: Callable[[], str]) -> str:

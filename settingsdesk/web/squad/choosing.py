@@ -3,7 +3,7 @@
 It is sent to its own page to show other names; all that was typed and ticked comes along.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from flask import request
@@ -87,10 +87,13 @@ class ChoosingForm(DeskForm):
         most = MOST_AT_ONCE if self.names == "all" else AT_ONCE
         return Sought(self.q.data or "", self.group.data or "", most, before)
 
-    def take(self, offer: Offer, *, with_groups: bool = False) -> None:
+    def take(
+        self, offer: Offer, *, with_groups: bool = False, why: Mapping[int, str] | None = None
+    ) -> None:
         """Put those names on offer; where all who are found were to be ticked, tick them.
 
-        ``with_groups`` where names of several groups stand beside each other.
+        ``with_groups`` where names of several groups stand beside each other; ``why`` says of some,
+        by their numbers, why they are to be ticked.
         """
         self.group.offer_groups(offer.groups)
         named = listed_apart({member.id: member for member in offer.members}.values())
@@ -99,8 +102,12 @@ class ChoosingForm(DeskForm):
             for member in offer.members
             if with_groups and member.person.group_name
         }
+        reasons = {number: f": {words}" for number, words in (why or {}).items()}
         self.who.offer(
-            [(member.id, named[member.id] + groups.get(member.id, "")) for member in offer.members]
+            [
+                (number, named[number] + groups.get(number, "") + reasons.get(number, ""))
+                for number in (member.id for member in offer.members)
+            ]
         )
         if self.names == "all":
             self.who.data = [*(self.who.data or []), *(member.id for member in offer.found)]

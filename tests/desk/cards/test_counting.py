@@ -48,12 +48,14 @@ class Squad:
             ids = [self.athlete_id]
             return desk_issued.issue(session, CODE_KEY, self.apparatus_id, ids)[0]
 
-    def want_other(self) -> None:
+    def want_other(self, spread_mm: int = 1550) -> None:
         """Another rail spread."""
         with self.club.work(writes=True) as session:
             piece = apparatus.piece(session, self.apparatus_id)
             own = settings.on_piece(session, [self.athlete_id], piece)[self.athlete_id].version
-            wanted = Setting(own.setting.kind, {**own.setting.axes, "spread": Wanted(1550, 10)})
+            wanted = Setting(
+                own.setting.kind, {**own.setting.axes, "spread": Wanted(spread_mm, 10)}
+            )
             settings.keep_setting(session, self.athlete_id, own.model_id, wanted)
 
     def issue(self, meet_id: int) -> Card:
@@ -156,8 +158,10 @@ class TestWhatToDo:
 
     NEW = "Ask the coach for a new card, and set nothing by this one."
 
-    def told(self, squad: Squad, card: Card, *, waits: bool = False) -> str:
-        return squad.page(card).to_do(waits_for_answer=waits)
+    def told(
+        self, squad: Squad, card: Card, *, waits: bool = False, is_stopped: bool = False
+    ) -> str:
+        return squad.page(card).to_do(waits_for_answer=waits, is_stopped=is_stopped)
 
     def test_nothing_with_a_card_that_counts_also_beside_a_newer_one(self, squad: Squad) -> None:
         here = squad.issue(squad.here)
@@ -171,8 +175,33 @@ class TestWhatToDo:
         squad.want_other()
         assert self.told(squad, squad.training) == self.NEW
         new = squad.train()
-        assert self.told(squad, squad.training, waits=True) == self.NEW
+        assert self.told(squad, squad.training, waits=True) == (
+            "Use the newer card, version 2, and set nothing by this one. If you do not have it, ask"
+            " the coach."
+        )
         assert self.told(squad, new) == "Nothing to do: it counts."
+
+    def test_a_new_one_where_the_newest_is_out_of_date_too(self, squad: Squad) -> None:
+        """Nobody looks for a card that would be as wrong as this one."""
+        squad.want_other()
+        new = squad.train()
+        squad.want_other(1720)
+        page = squad.page(squad.training)
+        assert (page.newest_version, page.newest_counts, page.replaced_by) == (2, False, None)
+        assert self.told(squad, squad.training) == self.told(squad, new) == self.NEW
+
+    def test_a_new_one_where_the_newest_was_cancelled(self, squad: Squad) -> None:
+        squad.want_other()
+        new = squad.train()
+        with squad.club.work(writes=True) as session:
+            found = desk_issued.find(session, CODE_KEY, new.short_code)
+            desk_issued.revoke(session, found.id)
+        assert self.told(squad, squad.training) == self.NEW
+
+    def test_nothing_while_nothing_may_be_set_there_at_all(self, squad: Squad) -> None:
+        assert self.told(squad, squad.training, is_stopped=True) == (
+            "Nothing to do: it counts, once the apparatus may be used again."
+        )
 
     def test_a_new_one_with_the_same_marks_where_something_else_has(self, squad: Squad) -> None:
         here = squad.issue(squad.here)

@@ -9,6 +9,7 @@ import pytest
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import cards as meet_cards
@@ -220,7 +221,7 @@ class TestAnOldCard:
             f"✕ Out of date Version 1 of {day(today())} was replaced by version 2 on"
             f" {day(today())}."
         ) in page.text
-        assert "Ask the coach for a new card, and set nothing by this one." in page.text
+        assert "Use the newer card, version 2, and set nothing by this one." in page.text
         assert "Current" not in page.text
         [change] = [words(row) for body in page.tree.iter("tbody") for row in body.iter("tr")]
         assert change.startswith("Rail spread")
@@ -242,8 +243,26 @@ class TestAnOldCard:
         assert (
             f"✕ Out of date The marks have changed since version 1 of {day(today())} was printed;"
             " no newer card was printed yet."
+            " Ask the coach for a new card, and set nothing by this one."
         ) in page.text
         assert [words(one) for one in page.having("class", "value")][2] == "155.0"
+
+    def test_it_does_not_send_to_a_newer_one_that_is_old_itself(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        """Version 2 would be looked for, found, and believed."""
+        old = issue(demo_club)
+        change_spread(demo_club, 1550)
+        issue(demo_club)
+        change_spread(demo_club, 1570)
+
+        page = scanner.get(old)
+
+        assert (
+            f"was replaced by version 2 on {day(today())}, and that one does not count any more"
+            " either. Ask the coach for a new card, and set nothing by this one."
+        ) in page.text
+        assert [words(one) for one in page.having("class", "value")][2] == "157.0"
 
     def test_a_meets_card_says_that_its_meet_is_over(
         self, demo_club: DemoClub, held: SmallMeet, scanner: Reader, monkeypatch
@@ -333,6 +352,33 @@ class TestTheFamilysCopy:
         for wrong in ("Nothing to do", "This card counts: version", "Keep this card as a file"):
             assert wrong not in page.text
         assert scanner.get(f"{path}/card.pdf").address == path
+
+    def test_nor_while_the_apparatus_is_out_of_use(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        """The card is right; what hangs there is not to be set, whoever's card it is."""
+        path = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(session, 1, "Cable frayed", withdraws=True, press_key="x")
+        page = scanner.get(path)
+
+        assert "Nothing to do: it counts, once the apparatus may be used again." in page.text
+        assert "✓ Current" not in page.text
+        assert scanner.get(f"{path}/card.pdf").address == path
+
+    def test_says_where_it_cannot_be_printed_and_leads_back(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        """The name was changed to one whose letters are not installed: no card without a name."""
+        path = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            athletes.change(session, girls(demo_club, 1)[0], Person("林", "美"))
+        page = scanner.get(f"{path}/card.pdf")
+
+        assert page.status == 409
+        assert "There is no file of this card" in page.text
+        assert "pip install" not in page.text
+        assert page.follow("Back to the card").address == path
 
     def test_nor_while_a_message_from_it_waits(self, demo_club: DemoClub, scanner: Reader) -> None:
         path = issue(demo_club)
