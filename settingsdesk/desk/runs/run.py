@@ -346,11 +346,13 @@ def _heeds(session: ClubSession, now: RunNow, own: Mapping[int, Carried]) -> Ite
     turn = next(iter(now.run.turns), None)
     if turn is None or turn.setup is None or turn.athlete_id not in own:
         return
+    alarming = [fit for fit in own[turn.athlete_id].fit_of(turn.setup).axes if fit.alarming]
+    if not alarming:
+        return
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    for fit in own[turn.athlete_id].fit_of(turn.setup).axes:
-        if fit.alarming:
-            axis, why = fit.axis.kind.name, note_of(fit, unit)
-            yield Sentence("%(axis)s: %(why)s", axis=axis, why=why)
+    for fit in alarming:
+        axis, why = fit.axis.kind.name, note_of(fit, unit)
+        yield Sentence("%(axis)s: %(why)s", axis=axis, why=why)
 
 
 def _scratched(session: ClubSession, now: RunNow) -> frozenset[int]:

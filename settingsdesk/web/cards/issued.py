@@ -97,7 +97,9 @@ def choose(apparatus_id: int) -> Page:
         offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
         shown = {member.id: member.listed_name for member in offer.members}
         asked = remarks.ask_first(session, shown, piece.model.kind.key)
-        needed = desk_issued.needed(session, code_key(), piece, offer.members)
+        # Whoever makes them has chosen: only the choice says who needs one.
+        is_choice = request.method == "GET" or bool(form.names)
+        needed = desk_issued.needed(session, code_key(), piece, offer.members) if is_choice else {}
     form.take(offer, why={number: need.value for number, need in needed.items()})
     if form.names == "needed" or (request.method == "GET" and not wanted):
         form.who.data = list(needed)
