@@ -170,7 +170,7 @@ CHANGES: dict[Change, str] = {
     give_another_setting: "240.0",
     rename_the_athlete: "Mirabel O.",
     calibrate: "",  # it was calibrated before
-    put_a_mat_more_for_today: "more mat than usual",
+    put_a_mat_more_for_today: "10.0\u00a0cm more mat than usual",
     write_a_note_for_the_crew: "Board on the left",
     put_mats_under_it: "",  # only the drawing shows them
     rename_the_apparatus: "Bars at the stage",
