@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
@@ -19,6 +20,7 @@ from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.desk.meets.raise_requests import told_with_marks
 from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
+from settingsdesk.desk.rotations.order_paper import ASK_FIRST
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.refusals import ScaleChanged
 from settingsdesk.desk.runs.run import RunNow
@@ -203,8 +205,17 @@ def _crew_sheet(
     now = orders.run_of(order)
     if now is None:
         begins = _beginning(orders, order)
-        return _as_set(session, order, begins, hands or order.view.asked.hands)
-    return _as_it_goes(session, order, now, hands or now.run.hands)
+        sheet = _as_set(session, order, begins, hands or order.view.asked.hands)
+    else:
+        sheet = _as_it_goes(session, order, now, hands or now.run.hands)
+    asked = orders.ask_first(sheet)
+    lines = (
+        replace(line, notes=(ASK_FIRST, *line.notes))
+        if line.is_in and line.athlete_id in asked
+        else line
+        for line in sheet.lines
+    )
+    return replace(sheet, lines=tuple(lines))
 
 
 def _as_set(session: ClubSession, order: StartOrder, begins: Beginning, hands: int) -> CrewSheet:
@@ -314,6 +325,7 @@ class _Orders:
         self._at_meet: list[OrderLine] = []
         self._runs: dict[int, list[kept_runs.Run]] = {}
         self._folded: dict[int, RunNow | None] = {}
+        self._asked: dict[str, tuple[set[int], frozenset[int]]] = {}
 
     def of(self, rotation_id: int) -> StartOrder:
         if rotation_id not in self._known:
@@ -343,6 +355,16 @@ class _Orders:
             row = next((run for run in runs if run.over_at is None), next(iter(runs), None))
             self._folded[number] = self._fold(row, order.view.piece) if row else None
         return self._folded[number]
+
+    def ask_first(self, sheet: CrewSheet) -> frozenset[int]:
+        """For whom of a sheet nothing is set before a message from a card has its answer."""
+        kind, here = sheet.piece.model.kind.key, {line.athlete_id for line in sheet.lines}
+        known, asked = self._asked.get(kind, (set(), frozenset()))
+        if not here <= known:
+            known = here.union(*(line.athlete_ids for line in self._at_meet))
+            asked = remarks.ask_first(self._session, known, kind)
+            self._asked[kind] = known, asked
+        return asked
 
     def _fold(self, row: kept_runs.Run, piece: Piece) -> RunNow | None:
         try:

@@ -1,6 +1,6 @@
 """A rotation's order on paper, and what every paper that hangs at the apparatus says alike."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import date, datetime
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
@@ -22,6 +22,8 @@ CAUTIONS = Sentence(
     " people only. When in doubt, out of use."
 )
 NOTHING_TO_MOVE = Sentence("Nothing to move")
+ASK_FIRST = Sentence("Message not answered: ask the coach first")
+"""Of somebody for whom nothing is set before a message from a card has its answer."""
 HANDS = {1: Sentence("one person"), 2: Sentence("two people"), 4: Sentence("four people")}
 
 
@@ -46,16 +48,18 @@ def other_mats(piece: Piece, day: date, unit: Unit) -> list[str]:
     return [Sentence("%(mats)s.", mats=told)] if told else []
 
 
-def order_papers(view: RotationView, unit: Unit, at: datetime) -> list[CrewPaper]:
+def order_papers(
+    view: RotationView, unit: Unit, at: datetime, ask_first: Collection[int] = ()
+) -> list[CrewPaper]:
     """The best order of a rotation, a paper for each apparatus; ``OrderIsNone`` without one.
 
     Of several groups each that was not begun has a paper of its own. Names are as on cards, so that
-    it can be sent to the team.
+    it can be sent to the team. ``ask_first`` are the athletes for whom nothing is set yet.
     """
     if view.ordered is None or view.ordered.outdated:
         raise OrderIsNone(view.name)
     return [
-        _paper(view, lane, block, unit, at)
+        _paper(view, lane, block, unit, at, ask_first)
         for lane in view.ordered.best.lanes
         for block in (view.blocks_to_come if lane.blocks else (None,))
         if lane.turns
@@ -63,7 +67,12 @@ def order_papers(view: RotationView, unit: Unit, at: datetime) -> list[CrewPaper
 
 
 def _paper(
-    view: RotationView, lane: Lane, block: Block | None, unit: Unit, at: datetime
+    view: RotationView,
+    lane: Lane,
+    block: Block | None,
+    unit: Unit,
+    at: datetime,
+    ask_first: Collection[int],
 ) -> CrewPaper:
     """The turns of an apparatus, or of one of several groups there."""
     model, piece = lane.piece.model, lane.piece
@@ -90,7 +99,7 @@ def _paper(
             *other_mats(piece, view.held_on, unit),
         ),
         axes=tuple(axis.kind.name for axis in model.axes),
-        rows=tuple(_row(view, lane, turn, unit) for turn in turns),
+        rows=tuple(_row(view, lane, turn, unit, ask_first) for turn in turns),
         below=(
             in_all(
                 sum(change.moves_something for change in changes),
@@ -137,13 +146,16 @@ def _why(view: RotationView) -> Iterator[Sentence]:
         yield Sentence("Why this order: %(wishes)s.", wishes=wishes)
 
 
-def _row(view: RotationView, lane: Lane, turn: PlannedTurn, unit: Unit) -> CrewRow:
+def _row(
+    view: RotationView, lane: Lane, turn: PlannedTurn, unit: Unit, ask_first: Collection[int]
+) -> CrewRow:
     own = view.carried[lane.piece.id][turn.member.id]
     marks, measures_mm = turn.model.marks(turn.setup), turn.model.measures_mm(turn.setup)
     fit = own.transfer.best
     others = [view.called[member.id] for member in lane.served_by(turn)[1:]]
     stays = [Sentence("Stays for %(athletes)s", athletes=Series(others, "and"))] if others else []
     notes = [
+        *([ASK_FIRST] if turn.member.id in ask_first else []),
         *stays,
         *own.heeds,
         *fit.warnings_in(unit),

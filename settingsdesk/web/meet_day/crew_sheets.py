@@ -7,7 +7,6 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
 from settingsdesk.cards.languages import printed_in
-from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
@@ -32,8 +31,6 @@ def show(rotation_id: int) -> str:
     with work() as session:
         sheet = crew_sheets.crew_sheet(session, rotation_id, hands)
         printed_holds = printed_papers.still_holds(session, sheet)
-        coming = [line.athlete_id for line in sheet.lines]
-        asked = remarks.ask_first(session, coming, sheet.piece.model.kind.key)
     return render_template(
         "meet_day/crew_sheets/show.html",
         sheet=sheet,
@@ -48,7 +45,7 @@ def show(rotation_id: int) -> str:
         warning=crew_sheet_words.warning(sheet),
         told=lambda move: order_paper.in_words(move, sheet.unit),
         cautions=order_paper.CAUTIONS,
-        asked=asked,
+        ask_first_note=order_paper.ASK_FIRST,
     )
 
 

@@ -144,7 +144,9 @@ def paper(rotation_id: int) -> Response:
     """The order on paper, to be hung up at the apparatus or sent to the team."""
     with work() as session:
         view = desk_rotation.to_arrange(session, rotation_id)
-        papers = order_papers(view, coach().length_unit, now())
+        listed = [member.id for member in view.listed]
+        asked = remarks.ask_first(session, listed, view.piece.model.kind.key)
+        papers = order_papers(view, coach().length_unit, now(), asked)
     content = crew_sheets_pdf(papers, view.name, today(), printed_in(coach().paper_language))
     response = make_response(content)
     response.headers["Content-Type"] = "application/pdf"

@@ -3,14 +3,17 @@
 import pytest
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day import (
     crew_sheet_words,
     crew_sheets,
     printed_papers,
     withdrawal,
 )
+from settingsdesk.desk.meet_day.cards import Choice
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import next_up
@@ -75,6 +78,24 @@ class TestTheCrewSheets:
             sheet = crew_sheets.crew_sheet(session, held.rotation_id)
             assert "63\u00a01/8\u00a0in" in {mark.length for mark in sheet.lines[1].marks}
             assert crew_sheet_words.still_holds(kept, sheet)
+
+    def test_a_message_from_a_card_makes_it_old_until_it_is_answered(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Who sets by the paper would not ask the coach first."""
+        with demo_club.work(writes=True) as session:
+            [group, *_] = desk_cards.issue(session, CODE_KEY, held.meet_id, Choice()).groups
+        remarks.receive(demo_club.store, group[1][0].url[-26:], "Feels two fingers low")
+        with demo_club.work() as session:
+            sheet = crew_sheets.crew_sheet(session, held.rotation_id)
+            assert sheet.lines[0].notes == ("Message not answered: ask the coach first",)
+            assert not printed_papers.still_holds(session, sheet)
+        with demo_club.work(writes=True) as session:
+            [told] = remarks.unanswered(session)
+            remarks.answer(session, told.id, "It is right as it is")
+        with demo_club.work() as session:
+            sheet = crew_sheets.crew_sheet(session, held.rotation_id)
+            assert printed_papers.still_holds(session, sheet)
 
     def test_other_marks_another_order_and_somebody_withdrawn_make_it_old(
         self, demo_club: DemoClub, held: SmallMeet

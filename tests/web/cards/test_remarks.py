@@ -12,6 +12,7 @@ from settingsdesk.desk.meet_day.cards import Choice
 from settingsdesk.desk.runs.presses import next_up
 from settingsdesk.domain.changeover.happenings import NotHere
 from settingsdesk.web.frame.work import OURS
+from tests.cards.reading import page_texts
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, begun, hold, press
 from tests.web.cards.making import issue
@@ -29,6 +30,10 @@ def code(demo_club: DemoClub, held: SmallMeet) -> str:
     with demo_club.work(writes=True) as session:
         made = desk_cards.issue(session, CODE_KEY, held.meet_id, Choice())
     return made.groups[0][1][0].url.rpartition("/")[2]
+
+
+def on_paper(reader: Reader, address: str) -> str:
+    return " ".join(" ".join(page_texts(reader.get(address).response.data)).split())
 
 
 class TestTheWholeWay:
@@ -79,6 +84,8 @@ class TestUntilItIsAnswered:
             assert page.text.count("Message not answered: ask the coach first") == 1, place
             assert "fingers" not in page.text
 
+        paper = f"/crew-sheets/{held.rotation_id}/sheet.pdf"
+        assert on_paper(demo_pages, paper).count("! Message not answered: ask the coach first") == 1
         run = demo_pages.get(places[0]).send("Take it to the bars")
         assert run.heading.endswith("Set for Almira O.")
         assert "Message not answered: ask the coach first" in run.text
@@ -86,6 +93,7 @@ class TestUntilItIsAnswered:
         assert "Message not answered" not in demo_pages.get(run.address).text
         for place in places:
             assert "Message not answered" not in demo_pages.get(place).text
+        assert "Message not answered" not in on_paper(demo_pages, paper)
 
     def test_it_stands_with_its_athlete_where_the_order_was_changed_at_the_apparatus(
         self, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
@@ -116,6 +124,8 @@ class TestUntilItIsAnswered:
         for place in (TONIGHT, "/cards/2"):
             page = demo_pages.get(place)
             assert re.search("Message not answered: ask the coach first (Bąk|Jagna B)", page.text)
+        told = on_paper(demo_pages, f"{TONIGHT}/order.pdf")
+        assert told.count("! Message not answered: ask the coach first") == 1
         there = demo_pages.get(path).follow("Bars by the door")
         assert "set nothing by this card before the coach has said what counts" in there.text
 
