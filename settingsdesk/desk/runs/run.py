@@ -1,6 +1,6 @@
 """A rotation carried out at the apparatus: begun from its order, confirmed step by step."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
@@ -69,7 +69,7 @@ from settingsdesk.domain.changeover.run import (
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.purposes import SETTINGS_FOR, USUAL, Purpose
-from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.domain.settings.transfer import AxisFit
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.revisions import renews_records
@@ -152,9 +152,9 @@ class RunView(RunNow):
     that is not the usual setting. ``not_tried`` has for whom the marks are another athlete's, each
     with the number of the setting, for a coach to confirm; None where it is of another model, which
     is not tried here. ``ask_first`` are those with turns to come about whom a message from a card
-    has no answer. ``heeds`` are what of the marks of the first turn is outside what its athlete
-    accepts, or not reached at all. ``read_at`` says by axis where the marks of the model are read,
-    while something is set.
+    has no answer. ``alarming`` are the axes on which the marks of the first turn are outside what
+    its athlete accepts, or not reached at all. ``read_at`` says by axis where the marks of the model
+    are read, while something is set.
     """
 
     called: Mapping[int, Called]
@@ -169,12 +169,19 @@ class RunView(RunNow):
     usual_instead: Mapping[int, str]
     entered_for: Mapping[int, Purpose]
     ask_first: frozenset[int]
-    heeds: tuple[str, ...]
+    alarming: tuple[AxisFit, ...]
     read_at: Mapping[str, ReadAt]
 
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
         return str(self.called[turn.athlete_id])
+
+    def heeds_in(self, unit: Unit) -> tuple[Sentence, ...]:
+        """What a card says of marks that are off, in a reader's unit, with the axis before it."""
+        return tuple(
+            Sentence("%(axis)s: %(why)s", axis=fit.axis.kind.name, why=note_of(fit, unit))
+            for fit in self.alarming
+        )
 
     @property
     def open_raises(self) -> frozenset[int]:
@@ -334,25 +341,19 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         ask_first=remarks.ask_first(
             session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key
         ),
-        heeds=tuple(_heeds(session, now, own)),
+        alarming=_alarming(now, own),
         read_at=mark_photos.of_model(session, now.piece.model_id)
         if now.run.stage is Stage.SETTING
         else {},
     )
 
 
-def _heeds(session: ClubSession, now: RunNow, own: Mapping[int, Carried]) -> Iterator[str]:
-    """What a card says of the same marks, with the axis before it."""
+def _alarming(now: RunNow, own: Mapping[int, Carried]) -> tuple[AxisFit, ...]:
     turn = next(iter(now.run.turns), None)
     if turn is None or turn.setup is None or turn.athlete_id not in own:
-        return
-    alarming = [fit for fit in own[turn.athlete_id].fit_of(turn.setup).axes if fit.alarming]
-    if not alarming:
-        return
-    unit = Unit(kept_clubs.this_club(session).length_unit)
-    for fit in alarming:
-        axis, why = fit.axis.kind.name, note_of(fit, unit)
-        yield Sentence("%(axis)s: %(why)s", axis=axis, why=why)
+        return ()
+    fits = own[turn.athlete_id].fit_of(turn.setup).axes
+    return tuple(fit for fit in fits if fit.alarming)
 
 
 def _scratched(session: ClubSession, now: RunNow) -> frozenset[int]:

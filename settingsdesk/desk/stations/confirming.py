@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from settingsdesk.desk.clock import today
@@ -34,8 +34,8 @@ class Standing:
     ``view`` is the run that is under way or was the last. ``waiting`` is the next rotation to
     begin, and ``hindrance`` why it cannot begin, or empty; ``to_read_off`` says that reading the
     marks off would help. ``stopped`` says why the run cannot go on at all. ``names`` are those
-    of the phones that are in, by their numbers, where somebody is to check: nothing here is of one
-    phone alone, since one answer tells all of them whether their pages are still true.
+    of the phones that are in, by their numbers, where somebody is to check: no part of what
+    tells all phones at once whether their pages are still true, so that it is left out of ``repr``.
     ``first`` is what is said of the check before use before the first turn. ``listed``, who is on
     each of its rotations, and ``newest_setting`` are what is said of a card rests on.
     """
@@ -46,7 +46,7 @@ class Standing:
     waiting: OrderLine | None
     hindrance: str
     to_read_off: bool
-    names: Mapping[int, str]
+    names: Mapping[int, str] = field(repr=False)
     first: FirstCheck | None
     listed: Mapping[int, tuple[int, ...]]
     newest_setting: int

@@ -140,7 +140,7 @@ def _of_run(view: RunView, unit: Unit) -> Listed:
         marks=() if before or not turns else _marks(run.model, turns[0], unit),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
         called=view.called,
-        heeds=tuple(Sentence("%(refusal)s.", refusal=heed) for heed in view.heeds),
+        heeds=tuple(Sentence("%(refusal)s.", refusal=heed) for heed in view.heeds_in(unit)),
         asked=view.ask_first,
         open_raises=_open(view.raises),
     )
