@@ -153,8 +153,8 @@ class RunView(RunNow):
     with the number of the setting, for a coach to confirm; None where it is of another model, which
     is not tried here. ``ask_first`` are those with turns to come about whom a message from a card
     has no answer. ``alarming`` are the axes on which the marks of the first turn are outside what
-    its athlete accepts, or not reached at all. ``read_at`` says by axis where the marks of the model
-    are read, while something is set.
+    its athlete accepts, or not reached at all. ``read_at`` says by axis where the marks of the
+    model are read, while something is set.
     """
 
     called: Mapping[int, Called]

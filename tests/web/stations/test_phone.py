@@ -560,9 +560,9 @@ class TestTwoPhones:
         answer = ivo.send("Check card", card="7KM4-Q2XP")
         asked = (ana.reader.client, ivo.reader.client)
         [latest] = {client.get("/station/latest").json["state"] for client in asked}
-        bo = phone("Bo")  # who comes in later, which writes nothing of the work
+        jo = phone("Jo")  # who comes in later, which writes nothing of the work
         after = ivo.reader.get("/station/now").send("Check card", card="7KM4-Q2XP")
-        pages = (ivo, answer, ana.reader.get("/station/now"), bo, after)
+        pages = (ivo, answer, ana.reader.get("/station/now"), jo, after)
         assert {root.get("data-state") for page in pages for root in stateful(page)} == {latest}
 
     def test_the_question_carries_no_cookie_and_every_page_does(self, begun: Page) -> None:
