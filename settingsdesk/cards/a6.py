@@ -228,4 +228,6 @@ def _draw_graduation(pen: Pen) -> None:
     for centimetre in range(6):
         x_mm = _TEXT + 10 * centimetre
         pen.line(x_mm, _RULER, x_mm, _RULER - (1.3 if centimetre in (0, 5) else 0.8), 0.15)
-    pen.text(_TEXT + 51, _RULER, lettered(pen.said(Sentence("50 mm"))), 5.5)
+    words = lettered(pen.said(Sentence("50 mm")))
+    # Between its last two marks: to its right a large symbol has to have white about it.
+    pen.text(_TEXT + 49.4, _RULER - 0.5, words, 5, anchor=Anchor.END)

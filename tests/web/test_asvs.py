@@ -181,7 +181,7 @@ class TestRow44:
         assert {field.name for field in fields(ScannedCard)} == {
             *("name", "printed_for", "version", "issued_on", "counts_until", "now"),
             *("apparatus_id", "elsewhere", "differences", "newest_version", "newest_on"),
-            *("withdrawn_since", "taken_in", "scratched"),
+            *("newest_counts", "withdrawn_since", "taken_in", "scratched"),
         }
 
 

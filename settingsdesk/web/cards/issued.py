@@ -9,7 +9,7 @@ from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import NeverIssued
+from settingsdesk.desk.cards.issued import Need, NeverIssued
 from settingsdesk.desk.cards.read_off import PrintedElsewhere, read_off
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import Piece
@@ -100,7 +100,9 @@ def choose(apparatus_id: int) -> Page:
         # Whoever makes them has chosen: only the choice says who needs one.
         is_choice = request.method == "GET" or bool(form.names)
         needed = desk_issued.needed(session, code_key(), piece, offer.members) if is_choice else {}
-    form.take(offer, why={number: need.value for number, need in needed.items()})
+    nobody_has_one = [*needed.values()] == [Need.LACKING] * len(offer.members)
+    why = {} if nobody_has_one else {number: need.value for number, need in needed.items()}
+    form.take(offer, why=why)
     if form.names == "needed" or (request.method == "GET" and not wanted):
         form.who.data = list(needed)
     if not form.names and form.accepted():
@@ -127,6 +129,7 @@ def choose(apparatus_id: int) -> Page:
         offer=offer,
         ask_first=[name for athlete_id, name in shown.items() if athlete_id in asked],
         needed=needed,
+        nobody_has_one=nobody_has_one,
     )
     return page, form.status
 
