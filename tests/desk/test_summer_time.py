@@ -14,8 +14,8 @@ import pytest
 
 from settingsdesk.config import BackupNotes
 from settingsdesk.desk.backups import daily
-from settingsdesk.desk.cards import issued
-from settingsdesk.desk.cards.issued import CardHasEnded
+from settingsdesk.desk.cards import in_hand, issued
+from settingsdesk.desk.cards.in_hand import CardHasEnded
 from settingsdesk.desk.clock import day_after, local_date, now, today
 from settingsdesk.desk.meets import guest_clubs, meets, retention
 from settingsdesk.desk.meets.facts import MeetFacts
@@ -154,10 +154,10 @@ class TestWhatEndsWithIt:
             end_cards(session, night.day)
 
         night.at(night.ends - timedelta(minutes=2))
-        assert issued.holder_of(demo_club.store, code)
+        assert in_hand.holder_of(demo_club.store, code)
         night.at(night.ends + timedelta(minutes=1))
         with pytest.raises(CardHasEnded):
-            issued.holder_of(demo_club.store, code)
+            in_hand.holder_of(demo_club.store, code)
 
     def test_an_invitation_to_a_meet_of_that_day_is_open_to_its_end(
         self, night: Night, demo_club: DemoClub

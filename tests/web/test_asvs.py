@@ -16,7 +16,7 @@ from openpyxl.xml import DEFUSEDXML
 from sqlalchemy import Engine, event, select
 
 from settingsdesk.config import KEY_BYTES
-from settingsdesk.desk.cards.issued import ScannedCard
+from settingsdesk.desk.cards.in_hand import ScannedCard
 from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person

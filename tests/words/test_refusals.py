@@ -8,7 +8,7 @@ import pytest
 
 from settingsdesk.cards.symbol import AddressTooLong, CharacterNotInSymbol
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
-from settingsdesk.desk.cards.issued import CardHasEnded, NoSuchCard
+from settingsdesk.desk.cards.in_hand import CardHasEnded, NoSuchCard
 from settingsdesk.desk.cards.remarks import NothingSaid, RemarkTooLong, TooManyRemarks
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse

@@ -8,6 +8,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from settingsdesk.desk.cards import in_hand
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
@@ -47,7 +48,7 @@ def receive(store: Store, code: str, said: str) -> None:
     ``NothingSaid``, ``RemarkTooLong`` or ``TooManyRemarks``.
     """
     text = _plain(said)
-    holder = desk_issued.holder_of(store, code)
+    holder = in_hand.holder_of(store, code)
     with store.work(holder.club_id, writes=True) as session:
         card = desk_issued.issued(session, holder.card_id)
         before = kept_card_remarks.of_athlete(session, card.athlete_id)

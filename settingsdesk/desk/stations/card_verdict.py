@@ -1,10 +1,9 @@
 """A card held out at a station: whose it is, whether it counts, and whether it is their turn."""
 
-from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.cards import in_hand, remarks
 from settingsdesk.desk.cards.code_address import CodeKey, is_scanned
 from settingsdesk.desk.cards.counting import Difference
-from settingsdesk.desk.cards.issued import HeldOut, Holder, NeverIssued, NoSuchCard
+from settingsdesk.desk.cards.in_hand import HeldOut, Holder, NeverIssued, NoSuchCard
 from settingsdesk.desk.cards.read_off import ReadOff, read_off
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.runs import run_list
@@ -43,8 +42,8 @@ def find(store: Store, code_key: CodeKey, shown: ReadOff) -> Holder | None:
         return None
     try:
         if is_scanned(shown.code):
-            return desk_issued.holder_of(store, shown.code)
-        return desk_issued.holder_of_typed(store, code_key, shown.code)
+            return in_hand.holder_of(store, shown.code)
+        return in_hand.holder_of_typed(store, code_key, shown.code)
     except NeverIssued:
         if shown.is_of_another(code_key):
             return None
@@ -74,7 +73,7 @@ def look(
 
 def _entered_here(session: ClubSession, here: AtStation, found: Holder) -> HeldOut | None:
     """The card, where its athlete is entered for this meet."""
-    card = desk_issued.held_out(session, found.card_id)
+    card = in_hand.held_out(session, found.card_id)
     return card if kept_meets.is_entered(session, here.phone.session_id, card.member.id) else None
 
 
@@ -100,7 +99,7 @@ def _of_an_entrant(
             ),
         )
     try:
-        differences = desk_issued.differences(session, card, here.piece)
+        differences = in_hand.differences(session, card, here.piece)
     except NoSuchCard as refusal:
         return no_such_card(refusal)
     if differences or card.taken_in:

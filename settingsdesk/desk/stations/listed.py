@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import HeldOut
+from settingsdesk.desk.cards.in_hand import HeldOut
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in

@@ -22,9 +22,9 @@ from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts, whence
+from settingsdesk.desk.cards import in_hand, remarks
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import (
+from settingsdesk.desk.cards.in_hand import (
     CardHasEnded,
     Holder,
     NoSuchCard,
@@ -94,7 +94,7 @@ def show(code: str, line: str = "") -> str:
     if g.phone and "whole" not in request.args:
         return card_at_the_station(code, line)
     apparatus_id = request.args.get("apparatus", type=number_of_a_row)
-    holder = desk_issued.holder_of(desk().store, code)
+    holder = in_hand.holder_of(desk().store, code)
     if session:  # a coach's frame, or something to be said once
         return _page(code, holder, apparatus_id, _now())
     question = ("card", code, apparatus_id, request.script_root, language(), today())
@@ -128,7 +128,7 @@ def _seen(
     work: ClubSession, holder: Holder, apparatus_id: int | None
 ) -> tuple[ScannedCard, bool, bool]:
     """A card, whether the work at that apparatus is stopped, and whether a remark waits."""
-    seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
+    seen = in_hand.scanned(work, holder.card_id, apparatus_id)
     whose = desk_issued.issued(work, holder.card_id).athlete_id
     stopped = run_list.stopped_apparatus(work)
     asked = remarks.ask_first(work, [whose], seen.now.kind)
@@ -149,10 +149,10 @@ def file(code: str) -> Response:
     saved page looks for years like one that was just looked up. On it stand version and day, and
     whoever scans it learns whether it still counts. ``NotOnPaper`` where it cannot be printed.
     """
-    holder = desk_issued.holder_of(desk().store, code)
+    holder = in_hand.holder_of(desk().store, code)
     with desk().store.work(holder.club_id, writes=False) as work:
         seen, is_stopped, ask_first = _seen(work, holder, None)
-        card = desk_issued.copy_of(work, code_key(), holder.card_id)
+        card = in_hand.copy_of(work, code_key(), holder.card_id)
     if card is None or not _may_be_kept(seen, is_stopped=is_stopped, ask_first=ask_first):
         return redirect(url_for("card.show", code=code), 303)
     try:
@@ -178,7 +178,7 @@ def tell(code: str) -> Page:
     On a page of its own, so that the card itself sets no cookie.
     """
     form = RemarkForm()
-    holder = desk_issued.holder_of(desk().store, code)
+    holder = in_hand.holder_of(desk().store, code)
     if form.accepted():
         _count_remark(holder)
         with form.refusals(form.said, NothingSaid, RemarkTooLong, TooManyRemarks):
@@ -193,7 +193,7 @@ def tell(code: str) -> Page:
             )
             return redirect(url_for("card.show", code=code), 303)
     with desk().store.work(holder.club_id, writes=False) as work:
-        seen = desk_issued.scanned(work, holder.card_id)
+        seen = in_hand.scanned(work, holder.card_id)
     return render_template(
         "cards/card_page/tell.html", form=form, code=code, seen=seen, day=Day
     ), form.status
@@ -202,7 +202,7 @@ def tell(code: str) -> Page:
 @blueprint.get("/C/<code>/kept")
 def kept(code: str) -> str:
     """What the card's club keeps about athletes."""
-    holder = desk_issued.holder_of(desk().store, code)
+    holder = in_hand.holder_of(desk().store, code)
     with desk().store.work(holder.club_id, writes=False) as work:
         return what_is_kept.shown(this_club(work), code)
 
@@ -243,7 +243,7 @@ def _is_of_the_past(refusal: CardHasEnded) -> bool:
     if holder is None:
         return False
     with desk().store.work(holder.club_id, writes=False) as work:
-        return desk_issued.meet_is_over(work, holder.card_id)
+        return in_hand.meet_is_over(work, holder.card_id)
 
 
 class TooManyRemarksNow(TooManyAttempts):

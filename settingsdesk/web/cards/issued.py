@@ -7,9 +7,10 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.cards.languages import printed_in
 from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk.cards import in_hand, remarks
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import Need, NeverIssued
+from settingsdesk.desk.cards.in_hand import NeverIssued
+from settingsdesk.desk.cards.issued import Need
 from settingsdesk.desk.cards.read_off import PrintedElsewhere, read_off
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import Piece
@@ -167,7 +168,7 @@ def of_athlete(athlete_id: int) -> str:
     with work() as session:
         member = athletes.member(session, athlete_id)
         issued = desk_issued.of_athlete(session, athlete_id)
-        outdated = desk_issued.outdated_of(session, athlete_id)
+        outdated = in_hand.outdated_of(session, athlete_id)
         withdrawn = withdrawals(session)
     return render_template(
         "cards/of_athlete.html",
@@ -200,7 +201,7 @@ def _told_by(session: ClubSession, typed: str) -> str:
     shown = read_off(typed)
     if shown.code:
         try:
-            card = desk_issued.find(session, code_key(), shown.code)
+            card = in_hand.find(session, code_key(), shown.code)
             here = url_for("cards.of_athlete", athlete_id=card.athlete_id, found=card.id)
             return f"{here}#found"
         except NeverIssued as refusal:

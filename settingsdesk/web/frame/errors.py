@@ -17,7 +17,8 @@ from settingsdesk.desk.accounts.invitations import (
 )
 from settingsdesk.desk.accounts.passwords import ManyAtOnce
 from settingsdesk.desk.accounts.people import LastOwner
-from settingsdesk.desk.cards.issued import MarksChanged, NoSuchCard
+from settingsdesk.desk.cards.in_hand import NoSuchCard
+from settingsdesk.desk.cards.issued import MarksChanged
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse

@@ -25,7 +25,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, SHORT_CODES_OF_KNOWN, whence
 from settingsdesk.desk.cards.code_address import is_scanned
-from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards.in_hand import NoSuchCard
 from settingsdesk.desk.cards.read_off import ReadOff
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import mark_photos, photos

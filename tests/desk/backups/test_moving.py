@@ -11,7 +11,7 @@ from sqlalchemy import select
 from settingsdesk.config import DatabaseIsInFolder, DatabaseIsOnServer, DataFolder
 from settingsdesk.desk.backups import begun, moving
 from settingsdesk.desk.backups.refusals import FolderHasADesk, NoServerNamed, NothingToMove
-from settingsdesk.desk.cards import card_keys, issued
+from settingsdesk.desk.cards import card_keys, in_hand, issued
 from settingsdesk.desk.demo import whole
 from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
@@ -103,7 +103,7 @@ class TestTheWholeDemo:
         for move, data in ((moving.to_server, on_a_server), (moving.to_folder, desk)):
             move(on_a_server)
             store = begun.opened(data)
-            assert issued.holder_of(store, code).card_id == number
+            assert in_hand.holder_of(store, code).card_id == number
             store.close()
 
 

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from settingsdesk.config import CardKeyGone
-from settingsdesk.desk.cards import card_keys
+from settingsdesk.desk.cards import card_keys, in_hand
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.card_keys import CardKeyIsAnother, CardKeyLost, DayIsOver
-from settingsdesk.desk.cards.issued import CardHasEnded, NoSuchCard
+from settingsdesk.desk.cards.in_hand import CardHasEnded, NoSuchCard
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.domain.base.codes import read_short_code
@@ -30,13 +30,13 @@ def issue(club: DemoClub, *, how_many: int = 12) -> list[Card]:
 
 
 def scan(club: DemoClub, card: Card) -> str:
-    return desk_issued.holder_of(club.store, card.url.rpartition("/")[2]).card_id
+    return in_hand.holder_of(club.store, card.url.rpartition("/")[2]).card_id
 
 
 def type_in(club: DemoClub, card: Card) -> str:
     key = card_keys.code_key(club.data, HERE)
     code = read_short_code(card.short_code)
-    return desk_issued.holder_of_typed(club.store, key, code).card_id
+    return in_hand.holder_of_typed(club.store, key, code).card_id
 
 
 def key_file(club: DemoClub) -> Path:
@@ -48,7 +48,7 @@ def later(monkeypatch: pytest.MonkeyPatch):
     """Moves the day on which cards are looked up."""
 
     def at(day: date) -> None:
-        for module in (desk_issued, card_keys):
+        for module in (in_hand, card_keys):
             monkeypatch.setattr(module, "today", lambda: day)
 
     return at

@@ -5,8 +5,9 @@ from datetime import date
 
 import pytest
 
+from settingsdesk.desk.cards import in_hand
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards.issued import ScannedCard
+from settingsdesk.desk.cards.in_hand import ScannedCard
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import ChangedCard, Choice
@@ -72,7 +73,7 @@ class Squad:
 
     def outdated(self) -> int:
         with self.club.work() as session:
-            return len(desk_issued.outdated_of(session, self.athlete_id))
+            return len(in_hand.outdated_of(session, self.athlete_id))
 
 
 @pytest.fixture
@@ -194,7 +195,7 @@ class TestWhatToDo:
         squad.want_other()
         new = squad.train()
         with squad.club.work(writes=True) as session:
-            found = desk_issued.find(session, CODE_KEY, new.short_code)
+            found = in_hand.find(session, CODE_KEY, new.short_code)
             desk_issued.revoke(session, found.id)
         assert self.told(squad, squad.training) == self.NEW
 
@@ -236,15 +237,15 @@ class TestWhatToDo:
             kept_keys.end_cards(session, key_before)
         with squad.club.work() as session:
             over = {
-                card.url: desk_issued.meet_is_over(
-                    session, desk_issued.find(session, CODE_KEY, card.short_code).id
+                card.url: in_hand.meet_is_over(
+                    session, in_hand.find(session, CODE_KEY, card.short_code).id
                 )
                 for card in (here, squad.training)
             }
         assert over == {here.url: False, squad.training.url: False}
-        monkeypatch.setattr(desk_issued, "today", lambda: date(2027, 12, 1))
+        monkeypatch.setattr(in_hand, "today", lambda: date(2027, 12, 1))
         with squad.club.work() as session:
-            card_id = desk_issued.find(session, CODE_KEY, here.short_code).id
-            assert desk_issued.meet_is_over(session, card_id)
-            card_id = desk_issued.find(session, CODE_KEY, squad.training.short_code).id
-            assert not desk_issued.meet_is_over(session, card_id)
+            card_id = in_hand.find(session, CODE_KEY, here.short_code).id
+            assert in_hand.meet_is_over(session, card_id)
+            card_id = in_hand.find(session, CODE_KEY, squad.training.short_code).id
+            assert not in_hand.meet_is_over(session, card_id)

@@ -9,10 +9,10 @@ from datetime import date
 import pytest
 
 from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.desk.cards import in_hand, text
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import text
 from settingsdesk.desk.cards.code_address import CodeKey
-from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards.in_hand import NoSuchCard
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, calibrations
 from settingsdesk.desk.hall.calibrations import Taped
@@ -156,7 +156,7 @@ class TestIssuing:
                 session,
                 CODE_KEY,
                 desk_rotation.rotation(session, TONIGHT).piece.id,
-                [desk_issued.find(session, CODE_KEY, card.short_code).athlete_id],
+                [in_hand.find(session, CODE_KEY, card.short_code).athlete_id],
             )
         assert printed.lines == card.lines
 
@@ -294,7 +294,7 @@ class TestScanning:
     def test_a_withdrawn_card_opens_nothing(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
         with demo_club.work(writes=True) as session:
-            found = desk_issued.find(session, CODE_KEY, card.short_code)
+            found = in_hand.find(session, CODE_KEY, card.short_code)
             desk_issued.revoke(session, found.id)
 
         with pytest.raises(NoSuchCard):
@@ -303,7 +303,7 @@ class TestScanning:
     def test_after_withdrawal_the_next_card_has_another_code(self, demo_club: DemoClub) -> None:
         [lost] = issue(demo_club)
         with demo_club.work(writes=True) as session:
-            found = desk_issued.find(session, CODE_KEY, lost.short_code)
+            found = in_hand.find(session, CODE_KEY, lost.short_code)
             desk_issued.revoke(session, found.id)
         [new] = issue(demo_club)
 
@@ -313,7 +313,7 @@ class TestScanning:
     def test_who_has_left_is_shown_to_nobody(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
         with demo_club.work(writes=True) as session:
-            found = desk_issued.find(session, CODE_KEY, card.short_code)
+            found = in_hand.find(session, CODE_KEY, card.short_code)
             athletes.leave(session, found.athlete_id, today())
 
         with pytest.raises(NoSuchCard):
@@ -326,7 +326,7 @@ class TestShortCodes:
         [card] = issue(demo_club)
         with demo_club.work() as session:
             code = spelt.format(card.short_code, code_of(card))
-            found = desk_issued.find(session, CODE_KEY, code)
+            found = in_hand.find(session, CODE_KEY, code)
 
         assert found.version == 1
 
@@ -334,11 +334,11 @@ class TestShortCodes:
         [card] = issue(demo_club)
         other = new_account(demo_club.store, "Far Shore Gymnastics", "odo", "Odo Fenn")
         with demo_club.work() as session:
-            issued = desk_issued.find(session, CODE_KEY, card.short_code)
+            issued = in_hand.find(session, CODE_KEY, card.short_code)
 
         with demo_club.store.work(other.club_id, writes=False) as session:
             with pytest.raises(NoSuchCard):
-                desk_issued.find(session, CODE_KEY, card.short_code)
+                in_hand.find(session, CODE_KEY, card.short_code)
             with pytest.raises(NotInThisClub):
                 desk_issued.issued(session, issued.id)
 

@@ -1,6 +1,6 @@
 """A club's choice of language concerns what is printed next, and nothing that was before."""
 
-from settingsdesk.desk.cards import issued, paper_language
+from settingsdesk.desk.cards import in_hand, issued, paper_language
 from settingsdesk.desk.meet_day import crew_sheets, printed_papers
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import CODE_KEY, hold
@@ -13,7 +13,7 @@ class TestAnotherLanguage:
             [before] = issued.issue(session, CODE_KEY, 1, [1])
             paper_language.keep(session, "pl")
         with demo_club.work(writes=True) as session:
-            assert issued.outdated_of(session, 1) == {}
+            assert in_hand.outdated_of(session, 1) == {}
             [after] = issued.issue(session, CODE_KEY, 1, [1])
         assert (after.version, after.url) == (before.version, before.url)
 

@@ -2,9 +2,9 @@
 
 import pytest
 
+from settingsdesk.desk.cards import in_hand, remarks
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards.in_hand import NoSuchCard
 from settingsdesk.desk.cards.remarks import (
     LONGEST_REMARK,
     MOST_A_DAY,
@@ -85,7 +85,7 @@ class TestAnswering:
             remarks.answer(session, told.id, "Raised; take the new card")
         with demo_club.work() as session:
             assert remarks.unanswered(session) == []
-            holder = desk_issued.holder_of(demo_club.store, code)
+            holder = in_hand.holder_of(demo_club.store, code)
             [shown] = remarks.told_on_card(session, holder.card_id)
         assert (shown.answer, shown.answered_by) == ("Raised; take the new card", BY)
 

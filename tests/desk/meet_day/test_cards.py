@@ -5,8 +5,9 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import select, update
 
+from settingsdesk.desk.cards import in_hand
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards.issued import CardHasEnded, NoSuchCard
+from settingsdesk.desk.cards.in_hand import CardHasEnded, NoSuchCard
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice, Grouping, MeetCards, NobodyToPrintFor
@@ -228,7 +229,7 @@ class TestChangedSinceTheyWerePrinted:
             session.execute(update(Card).where(Card.id == card.id).values(content=content))
         assert self.changed(demo_club, held) == []
         with demo_club.work() as session:
-            assert desk_issued.outdated_of(session, guest.member.id) == {}
+            assert in_hand.outdated_of(session, guest.member.id) == {}
 
 
 class TestWhatTheySay:
@@ -277,7 +278,7 @@ class TestTheirEnd:
         assert card.counts_until is not None
         for days, opens in ((0, True), (1, False)):
             day = card.counts_until + timedelta(days=days)
-            monkeypatch.setattr(desk_issued, "today", lambda day=day: day)
+            monkeypatch.setattr(in_hand, "today", lambda day=day: day)
             if opens:
                 assert scanned(demo_club, code(card)).counts_until == day
             else:

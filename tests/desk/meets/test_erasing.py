@@ -12,8 +12,8 @@ from PIL import Image
 from sqlalchemy import create_engine, select, text, update
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.cards import issued, remarks
-from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards import in_hand, issued, remarks
+from settingsdesk.desk.cards.in_hand import NoSuchCard
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.photos import read_photo
@@ -214,7 +214,7 @@ class TestWhatGoes:
         erase(demo_club, athlete_id)
 
         with pytest.raises(NoSuchCard):
-            issued.holder_of(demo_club.store, card.url.rpartition("/")[2])
+            in_hand.holder_of(demo_club.store, card.url.rpartition("/")[2])
 
     def test_what_a_list_said_of_a_guest_goes_and_the_crew_sheet_has_a_number(
         self, demo_club: DemoClub

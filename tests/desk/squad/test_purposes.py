@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from settingsdesk.desk.cards import issued
+from settingsdesk.desk.cards import in_hand, issued
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.lists import coach_lists
@@ -154,7 +154,7 @@ class TestWhichOneCounts:
         with demo_club.work(writes=True) as session:
             [card] = issued.issue(session, CODE_KEY, HALL, [JAGNA])
             keep(session, 50)
-            assert issued.outdated_of(session, JAGNA) == {}
+            assert in_hand.outdated_of(session, JAGNA) == {}
             assert issued.printed(session, CODE_KEY, HALL, [JAGNA]) == [card]
             assert issued.issue(session, CODE_KEY, HALL, [JAGNA]) == [card]
 

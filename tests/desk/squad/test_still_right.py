@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from settingsdesk.desk.cards import issued
+from settingsdesk.desk.cards import in_hand, issued
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, calibrations
 from settingsdesk.desk.meets import same_person
@@ -264,7 +264,7 @@ class TestConfirming:
         ana.grow()
         ana.confirm()
         with ana.club.work(writes=True) as session:
-            assert issued.outdated_of(session, ana.id) == {}
+            assert in_hand.outdated_of(session, ana.id) == {}
             assert issued.printed(session, CODE_KEY, bar.id, [ana.id]) == [card]
             assert issued.issue(session, CODE_KEY, bar.id, [ana.id]) == [card]
 

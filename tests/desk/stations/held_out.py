@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from settingsdesk.desk.cards import in_hand
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.meets import meets
 from settingsdesk.desk.runs import run as desk_run
@@ -32,7 +33,7 @@ class Hall:
         shown = card_verdict.read(typed)
         try:
             found = card_verdict.find(self.club.store, CODE_KEY, shown)
-        except desk_issued.NoSuchCard as refusal:
+        except in_hand.NoSuchCard as refusal:
             return card_verdict.no_such_card(refusal)
         with self.club.work() as session:
             here = at_station(session, self.phone)

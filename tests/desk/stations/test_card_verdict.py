@@ -5,8 +5,8 @@ from datetime import date
 
 import pytest
 
+from settingsdesk.desk.cards import in_hand, remarks
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import cards as desk_cards
@@ -341,7 +341,7 @@ class TestTheAnswers:
         with hall.club.work(writes=True) as session:
             made = desk_cards.issue(session, CODE_KEY, hall.meet.meet_id, Choice(Grouping.BY_START))
         card = made.groups[0][1][0]
-        monkeypatch.setattr(desk_issued, "today", lambda: date(2027, 12, 1))
+        monkeypatch.setattr(in_hand, "today", lambda: date(2027, 12, 1))
 
         assert "This card counted until" in hall.look(card.url).sentence
 

@@ -6,8 +6,8 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from settingsdesk.desk.cards import in_hand, remarks
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
@@ -271,7 +271,7 @@ class TestAnOldCard:
         key = CodeKey(demo_club.data.card_key(), "http://127.0.0.1:5000")
         with demo_club.work(writes=True) as session:
             made = meet_cards.issue(session, key, held.meet_id, Choice(Grouping.BY_START))
-        monkeypatch.setattr(desk_issued, "today", lambda: date(2027, 12, 1))
+        monkeypatch.setattr(in_hand, "today", lambda: date(2027, 12, 1))
         page = scanner.get(urlsplit(made.groups[0][1][0].url).path)
 
         assert page.status == 404

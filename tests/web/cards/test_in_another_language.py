@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from flask import Flask
 
-from settingsdesk.desk.cards import issued, remarks
+from settingsdesk.desk.cards import in_hand, remarks
 from settingsdesk.desk.clock import today
 from tests.conftest import DemoClub
 from tests.web.cards import test_remarks
@@ -72,7 +72,7 @@ class TestWhateverIsChanged:
         assert "Answer: Measured again" in card.seen().text
 
     def test_its_end(self, card: Held, monkeypatch: pytest.MonkeyPatch) -> None:
-        monkeypatch.setattr(issued, "today", lambda: today() + timedelta(days=3650))
+        monkeypatch.setattr(in_hand, "today", lambda: today() + timedelta(days=3650))
 
         assert card.seen().status == 404
 

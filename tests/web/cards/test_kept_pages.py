@@ -13,7 +13,7 @@ from sqlalchemy import Engine, event
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.accounts import accounts
-from settingsdesk.desk.cards import issued, remarks
+from settingsdesk.desk.cards import in_hand, issued, remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, calibrations, mats_of_day, models
@@ -235,7 +235,7 @@ class TestTheNextAnswer:
     ) -> None:
         """Nothing is written at that midnight: the clock alone ends a meet's card."""
         assert card.seen().status == 200
-        monkeypatch.setattr(issued, "today", lambda: today() + timedelta(days=3650))
+        monkeypatch.setattr(in_hand, "today", lambda: today() + timedelta(days=3650))
 
         assert card.seen().status == 404
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from settingsdesk.desk.cards import issued
+from settingsdesk.desk.cards import in_hand, issued
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
 from settingsdesk.desk.meets import entries
@@ -150,7 +150,7 @@ class TestACard:
 
         begun.send("It is right for Hall frame A")
         with demo_club.work(writes=True) as session:
-            assert issued.outdated_of(session, ana) == {}
+            assert in_hand.outdated_of(session, ana) == {}
             [again] = issued.issue(session, CODE_KEY, window, [ana])
             assert issued.printed(session, CODE_KEY, window, [ana]) == [again]
         assert (again.url, again.version, again.not_tried) == (card.url, card.version, "")
