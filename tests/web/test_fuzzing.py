@@ -44,7 +44,7 @@ class TestWhateverIsSent:
 
         def asked_by_the_coach(view: Callable[[], str]) -> str:
             fuzz.app.view_functions["meets.index"] = view
-            for _ in range(5):  # a head sent along at times is refused before any view
+            for _ in range(50):  # a head sent along at times is refused before any view
                 fuzz.request(Role.COACH.value, "GET", "/meets/")
                 if fuzz.faults:
                     break
