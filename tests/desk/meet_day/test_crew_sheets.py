@@ -191,7 +191,7 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         """What stands there now stands there no longer when the meet begins."""
-        on_the_day = datetime.combine(DAY, time(9), UTC)
+        on_the_day = datetime.combine(DAY, time(9)).astimezone(UTC)
         sheets = [
             replace(sheet_of(demo_club, held), made_at=at)
             for at in (on_the_day - timedelta(days=2), on_the_day)
