@@ -132,11 +132,16 @@ class LengthTooLong(LengthNotRead):
 
 
 class LengthInFeet(LengthNotRead):
-    """Feet were typed."""
+    """Feet were typed, for centimetres or in a way that may mean several lengths."""
 
     def __init__(self, field: str, read: str, unit: Unit):
         super().__init__(field, read, unit)
         self.advice = f"feet are not read, type the whole length in {_IN_WORDS[unit]}"
+        if unit is Unit.INCH:
+            self.advice = (
+                "feet are whole, with fewer than 12 inches behind them, like 8 ft 2 3/8 in; or type"
+                " the whole length in inches"
+            )
 
     def __str__(self) -> str:
         return (
@@ -218,7 +223,13 @@ _OTHER_UNIT = re.compile(
     re.IGNORECASE,
 )
 _DECIMAL = re.compile(r"^(?P<whole>[0-9]+)(?:[.,](?P<part>[0-9]+))?$")
-_EIGHTHS = re.compile(r"^(?:(?P<whole>[0-9]+) )?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)$")
+_EIGHTHS = re.compile(r"^(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)$")
+_FEET_AND_INCHES = re.compile(
+    r"^(?P<feet>[0-9]+) ?(?:'(?!')|(?:ft|foot|feet)\.?)"
+    r"(?: ?-? ?(?P<inches>[0-9][^'\"a-z]*?)(?: ?(?:\"|''|(?:in|inch|inches)\.?))?)?$",
+    re.IGNORECASE,
+)
+INCHES_IN_A_FOOT = 12
 _THOUSANDS = re.compile(r"^[0-9]{1,3}(?:,[0-9]{3})+\.[0-9]+$|^[0-9]{1,3}(?:\.[0-9]{3})+,[0-9]+$")
 _QUOTES_AND_SIGNS = str.maketrans(
     {"′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "⁄": "/", "−": "-", "‐": "-", "–": "-"}
@@ -228,8 +239,9 @@ _QUOTES_AND_SIGNS = str.maketrans(
 def read_length_mm(text: str, field: str, unit: Unit) -> int:
     """The length that was typed, in millimetres.
 
-    Reads "250", "250.0", "250,0", "250 cm", and in inches "98 3/8", "98.5 in", '98 3/8"'; digits
-    of full width as well. ``field`` names the field in the refusal ("high rail height").
+    Reads "250", "250.0", "250,0", "250 cm", and in inches "98 3/8", "98-3/8", "98.5 in", '98 3/8"',
+    "8 ft 2 3/8 in"; digits of full width as well. ``field`` names the field in the refusal ("high
+    rail height").
 
     Raises:
         LengthNotRead: one of its subclasses, which keeps the field and what was read. Nothing is
@@ -241,6 +253,8 @@ def read_length_mm(text: str, field: str, unit: Unit) -> int:
     plain = _plain(text)
     if not plain:
         raise LengthMissing(field, text, unit)
+    if unit is Unit.INCH:
+        plain = _without_feet(plain) or plain
     figure = _UNIT_WORDS[unit].sub("", plain)
     steps = _steps(figure, unit)
     if steps is None:
@@ -407,6 +421,12 @@ def minutes_alone(seconds: int) -> str:
     return Sentence("%(hours)s h %(minutes)s", hours=hours, minutes=rest)
 
 
+def fine_length(mm: float, unit: Unit) -> str:
+    """A length to a tenth of a millimetre: "3.4 mm", or in inches "0.13 in (3.4 mm)"."""
+    in_mm = f"{mm:.1f} mm"
+    return in_mm if unit is Unit.CENTIMETRE else f"{mm / INCH_MM:.2f} in ({in_mm})"
+
+
 def compared_length(mm: float, unit: Unit) -> Length:
     """A length that is set beside a limit: an eighth of an inch alone might hide the difference.
 
@@ -481,8 +501,21 @@ def _steps(figure: str, unit: Unit) -> int | None:
     return int(steps) if steps.denominator == 1 else None
 
 
+def _without_feet(plain: str) -> str:
+    """The inches of feet and inches, as they are typed alone; empty where there are none to read.
+
+    A foot and 14 inches, or half a foot and 2 inches, are most likely something else.
+    """
+    read = _FEET_AND_INCHES.match(plain)
+    inches = _exact(read["inches"] or "0") if read else None
+    if read is None or inches is None or inches >= INCHES_IN_A_FOOT:
+        return ""
+    whole, part = divmod(INCHES_IN_A_FOOT * int(read["feet"]) + inches, 1)
+    return f"{whole} {part.numerator}/{part.denominator}" if part else str(whole)
+
+
 def _exact(figure: str) -> Fraction | None:
-    """The number that "98", "98.375", "98,375" or "98 3/8" stands for; None for all else."""
+    """The number that "98", "98.375", "98,375", "98 3/8" or "98-3/8" stands for; else None."""
     if _DECIMAL.match(figure):
         return Fraction(figure.replace(",", "."))
     fraction = _EIGHTHS.match(figure)

@@ -89,7 +89,7 @@ class Leaning:
 
     def __post_init__(self) -> None:
         if not (self.foot_distance_mm > 0 and self.spreader_at_mm > 0):
-            raise NotAFrame("The distance of the feet and of the spreader must be more than 0 cm")
+            raise NotAFrame("The distance of the feet and of the spreader must be more than 0")
 
     def centre_mm(self, pair: RailPair, axis: str, reading_mm: float, spread_mm: float) -> float:
         """A rail's centre above the floor: the lower, the more the upright leans."""

@@ -149,7 +149,7 @@ class RegularScale(Scale):
     def __post_init__(self) -> None:
         _must_be_countable(self.stops)
         if self.pitch_mm <= 0:
-            raise ScaleDoesNotRise("The distance from mark to mark must be more than 0 cm")
+            raise ScaleDoesNotRise("The distance from mark to mark must be more than 0")
         _must_be_short(self.first_mm, self._length_mm(self.stops - 1))
         if self.lettering is Lettering.LETTERS and self.first_label < 1:
             raise ScaleDoesNotRise("Letters start at A: the first label must be 1 or more")

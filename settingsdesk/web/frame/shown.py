@@ -21,6 +21,7 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import (
     compared_length,
+    fine_length,
     format_length,
     length_in_words,
     most_in_words,
@@ -94,6 +95,11 @@ def measured(*kinds: Kind) -> str:
         if axis.in_a_sentence not in names:
             names.append(axis.in_a_sentence)
     return "; ".join(f"{Series(names, 'and')}: {datum}" for datum, names in told.items())
+
+
+def finely(mm: float) -> str:
+    """A length of a few millimetres, in the club's unit: "3.4 mm", or "0.13 in (3.4 mm)"."""
+    return fine_length(mm, coach().length_unit)
 
 
 def signed(mm: float) -> str:
@@ -226,6 +232,7 @@ def for_templates() -> dict[str, Any]:
         "day": day,
         "moment": moment,
         "datum": datum,
+        "finely": finely,
         "canonical": canonical_in_words,
         "mats_in_words": mats_in_words,
         "mats_of_all": mats_of_all,

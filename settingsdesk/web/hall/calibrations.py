@@ -260,8 +260,8 @@ def _told(
 
 def _misfits(fitted: Calibration) -> list[str]:
     return [
-        f"Mark {fitted.scale.label(stop)} is {abs(off_mm):.1f} mm off: mis-read, mis-numbered or"
-        " bent?"
+        f"Mark {fitted.scale.label(stop)} is {shown.finely(abs(off_mm))} off:"
+        " mis-read, mis-numbered or bent?"
         for stop, off_mm in misfits_off_mm(fitted).items()
     ]
 

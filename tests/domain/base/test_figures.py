@@ -20,6 +20,7 @@ from settingsdesk.domain.base.figures import (
     LengthTooLong,
     compared_length,
     compared_most,
+    fine_length,
     format_least,
     format_length,
     format_most,
@@ -108,13 +109,56 @@ class TestInches:
             ("98 2/4", 2502),
             ("10 in", 254),
             ("2 1/2", 64),  # 63.5 mm: half a millimetre goes to the even one
+            ("98-3/8", 2499),
+            ("98-3/8 in.", 2499),
+            ("98‐3/8", 2499),
         ],
     )
     def test_inches_are_read_to_the_eighth_and_kept_to_the_millimetre(self, text: str, mm: int):
         """A hall that thinks in inches is served in inches."""
         assert read_length_mm(text, FIELD, INCH) == mm
 
-    @pytest.mark.parametrize("text", ["98.4", "98 7/16", "98 41/100"])
+    @pytest.mark.parametrize(
+        ("text", "inches"),
+        [
+            ("5' 4 1/2\"", "64 1/2"),
+            ("5′ 4½″", "64 1/2"),
+            ("5'4\"", "64"),
+            ("5'4''", "64"),
+            ("5' 4", "64"),
+            ("5'-4 1/2\"", "64 1/2"),
+            ("5' 4-1/2\"", "64 1/2"),
+            ("5 ft 4 in", "64"),
+            ("5ft. 4in.", "64"),
+            ("5 feet 4.5 inches", "64 1/2"),
+            ("1 foot 1/2 in", "12 1/2"),
+            ("5'", "60"),
+            ("5 FT", "60"),
+            ("8 ft 0 in", "96"),
+        ],
+    )
+    def test_feet_and_inches_are_read_where_they_can_mean_one_length_only(self, text, inches):
+        """A tape in feet is what hangs in halls that think in inches."""
+        assert read_length_mm(text, FIELD, INCH) == read_length_mm(inches, FIELD, INCH)
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            *("5 ft 14 in", "5' 12\"", "5.5 ft", "5,5'", "5.5 ft 2 in", "5 ft 4 ft", "5' 4'"),
+            *("5' 4 1/2 3\"", "5 ft 4 cm", "5' 4\" 2", "5' x", "5 ft in", "5' 9/8\""),
+        ],
+    )
+    def test_feet_that_may_mean_several_lengths_are_refused_and_the_way_is_named(self, text):
+        """5' 12\" may be six feet, or 5' 1 1/2\" with a sign that was missed."""
+        refused = refusal(text, INCH)
+
+        assert isinstance(refused, LengthInFeet)
+        assert str(refused).endswith(
+            "feet are whole, with fewer than 12 inches behind them, like 8 ft 2 3/8 in; or type"
+            " the whole length in inches"
+        )
+
+    @pytest.mark.parametrize("text", ["98.4", "98 7/16", "98 41/100", "8 ft 2 7/16 in", "8' 2.4\""])
     def test_an_inch_figure_between_two_eighths_is_refused_and_both_are_named(self, text: str):
         """Sixteenths look exact on the tape, but no screen here would show them again."""
         refused = refusal(text, INCH)
@@ -122,7 +166,9 @@ class TestInches:
         assert isinstance(refused, LengthTooFine)
         assert str(refused).endswith("stored to the eighth of an inch, type 98 3/8 or 98 1/2")
 
-    @pytest.mark.parametrize("text", ["98 9/8", "98 3/0", "98 8/8", "1 62", "98 3"])
+    @pytest.mark.parametrize(
+        "text", ["98 9/8", "98 3/0", "98 8/8", "1 62", "98 3", "98 - 3/8", "98--3/8", "98-3", "5-4"]
+    )
     def test_a_fraction_that_is_none_is_refused(self, text: str):
         """A slip in a fraction must not become another length."""
         assert isinstance(refusal(text, INCH), LengthNotANumber)
@@ -181,13 +227,12 @@ class TestRefusal:
         )
 
     @pytest.mark.parametrize("text", ["5 ft 4", "5'4\"", "5 feet", "5ft", "5′", "5.5 foot"])
-    @pytest.mark.parametrize("unit", Unit)
-    def test_feet_are_not_read_and_the_unit_to_type_is_named(self, text: str, unit: Unit):
-        """Feet and inches in one figure are where tape readings go wrong."""
-        refused = refusal(text, unit)
+    def test_feet_are_not_read_as_centimetres_and_the_unit_to_type_is_named(self, text: str):
+        """Whoever types them stands in another hall's unit."""
+        refused = refusal(text, CM)
 
         assert isinstance(refused, LengthInFeet)
-        assert "feet are not read, type the whole length in" in str(refused)
+        assert "feet are not read, type the whole length in centimetres" in str(refused)
 
     @pytest.mark.parametrize(
         ("text", "unit"),
@@ -339,6 +384,13 @@ class TestLengthsInASentence:
         assert compared_length(12, CM) == "1.2 cm"
         assert compared_length(12, INCH) == "1/2\u00a0in (1.2 cm)"
         assert compared_length(11, INCH) == "3/8\u00a0in (1.1 cm)"
+
+
+class TestAFineLength:
+    def test_is_told_to_a_tenth_of_a_millimetre_in_either_unit(self):
+        """What a mark is off its scale is less than an eighth of an inch, most often."""
+        assert fine_length(3.36, CM) == "3.4 mm"
+        assert fine_length(3.36, INCH) == "0.13 in (3.4 mm)"
 
 
 class TestQuoted:

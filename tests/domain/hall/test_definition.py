@@ -195,7 +195,7 @@ class TestWhatDoesNotFit:
             (
                 "axes.low_rail.scale.pitch_mm",
                 0,
-                "Low rail height: The distance from mark to mark must be more than 0 cm",
+                "Low rail height: The distance from mark to mark must be more than 0",
             ),
             (
                 "axes.high_rail.scale.stops",

@@ -142,7 +142,7 @@ class TestLeaningFrames:
     @pytest.mark.parametrize(("feet", "at"), [(0, 1000), (1000, 0), (-1, 1000), (nan, 1000)])
     def test_a_frame_has_feet_apart_and_a_spreader_up_its_uprights(self, feet, at):
         """Nought is no measure of a frame."""
-        with pytest.raises(NotAFrame, match="must be more than 0 cm"):
+        with pytest.raises(NotAFrame, match="must be more than 0"):
             Leaning(feet, at, 0)
 
 

@@ -58,7 +58,7 @@ class TestARegularScale:
     @pytest.mark.parametrize("pitch_mm", [0, -50])
     def test_it_must_rise(self, pitch_mm):
         """Two holes at one height are no scale."""
-        with pytest.raises(ScaleDoesNotRise, match="must be more than 0 cm"):
+        with pytest.raises(ScaleDoesNotRise, match="must be more than 0"):
             RegularScale(1400, pitch_mm, 9)
 
     @pytest.mark.parametrize(

@@ -110,7 +110,7 @@ class TestWorkingItOut:
         """Read to the underside but typed as the upper edge, every stop fits: 4 cm too low."""
         low = lines(("1", "146.0"), ("5", "166.0"), ("9", "186.0"))
         page = form.send("Work it out", **low)
-        assert "The first mark is 40 mm too low against the model" in page.text
+        assert "The first mark is 40.0 mm too low against the model" in page.text
 
         page = page.send("Work it out", datum="floor-underside")
         assert "against the model. Was the tape" not in page.text

@@ -332,7 +332,7 @@ class TestSlips:
             ({"beam_first": "eighty"}, "Beam height, lowest mark must be a number"),
             ({"beam_first": "1 62"}, "a number has no gap, type 162"),
             ({"beam_first": "5 ft 4"}, "feet are not read"),
-            ({"beam_pitch": "0"}, "The distance from mark to mark must be more than 0 cm"),
+            ({"beam_pitch": "0"}, "The distance from mark to mark must be more than 0"),
             ({"beam_pitch": "-5"}, "must not be below zero"),
             ({"beam_pitch": "2.545"}, "lengths are stored to the millimetre"),
             ({"beam_count": "0"}, "number of marks must be between 1 and 5000"),
