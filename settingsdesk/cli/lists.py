@@ -1,6 +1,7 @@
 """Athletes and settings in from a sheet or a list, and out."""
 
 from collections.abc import Iterable, Mapping
+from operator import attrgetter
 from pathlib import Path
 
 import click
@@ -20,6 +21,7 @@ from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.lists.way_out import export_rows
+from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.terminal.as_json import (
     list_data,
 )
@@ -193,7 +195,7 @@ def export(file: Path) -> None:
     if written is None:
         raise Refused(f"{file} must end in .xlsx or .csv: the ending says which of them is written")
     with work() as session:
-        rows = list(export_rows(session))
-    purposes = any(row.purpose for row in rows)
-    write_file(file, written(rows, squad_columns().axes, purposes=purposes))
+        rows = list(export_rows(session, athletes.of_one_name(session)))
+    purposes, numbers = (any(map(attrgetter(of), rows)) for of in ("purpose", "number_here"))
+    write_file(file, written(rows, squad_columns().axes, purposes=purposes, numbers=numbers))
     click.echo(f"{len(rows)} rows are in {file}.")

@@ -40,6 +40,14 @@ _PURPOSE = (
     Role.PURPOSE,
     "competition, training or learning; blank for competition, the one that cards carry",
 )
+_NUMBER_HERE = (
+    "Number in settingsdesk",
+    Role.NUMBER_HERE,
+    (
+        "which of several athletes of one name it is, as settingsdesk wrote it; leave it as it is,"
+        " blank for all others and for somebody new"
+    ),
+)
 _OF_AN_AXIS = (
     (
         "{} (cm)",
@@ -113,17 +121,20 @@ class SquadColumns:
 
     Axes of one name share their columns: the row's model says which of them is meant. What a
     setting is for has a column where ``purposes`` are told apart; without it, it is the usual one.
+    So have the ``numbers`` of athletes, where several have one name.
     """
 
     axes: tuple[str, ...]
     purposes: bool
+    numbers: bool
 
-    def __init__(self, axes: Sequence[str], *, purposes: bool = False):
+    def __init__(self, axes: Sequence[str], *, purposes: bool = False, numbers: bool = False):
         by_key: dict[str, str] = {}
         for axis in axes:
             by_key.setdefault(_key(axis), axis)
         object.__setattr__(self, "axes", tuple(by_key.values()))
         object.__setattr__(self, "purposes", purposes)
+        object.__setattr__(self, "numbers", numbers)
 
     def __iter__(self) -> Iterator[OurColumn]:
         for header, role, explained in _PLAIN:
@@ -135,6 +146,8 @@ class SquadColumns:
                 yield OurColumn(pattern.format(axis), role, explained, axis, unit)
         yield OurColumn(*_REASON)
         yield OurColumn(*_CREW_NOTE)
+        if self.numbers:
+            yield OurColumn(*_NUMBER_HERE)
 
     def letter_of(self, role: Role) -> str:
         """The letter under which the first column that holds this is written."""
@@ -146,7 +159,7 @@ class SquadColumns:
 def squad_columns() -> SquadColumns:
     """The columns of the squad sheet: those of all axes of all kinds."""
     axes = [axis.name for kind in KINDS.values() for axis in kind.axes]
-    return SquadColumns(axes, purposes=True)
+    return SquadColumns(axes, purposes=True, numbers=True)
 
 
 @lru_cache(maxsize=1024)

@@ -40,47 +40,71 @@ class SquadRow:
     crew_note: str = ""
     purpose: str = ""
     """Empty for the usual one."""
+    number_here: str = ""
+    """Which of several athletes of one name it is; empty where nobody else has it."""
 
 
-def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False) -> bytes:
-    """The rows as a .xlsx file that reads back to equal rows; with ``purposes`` those too.
+def squad_xlsx(
+    rows: Iterable[SquadRow],
+    axes: Sequence[str],
+    *,
+    purposes: bool = False,
+    numbers: bool = False,
+) -> bytes:
+    """The rows as a .xlsx file that reads back to equal rows.
+
+    What they are for and the athletes' numbers are written with ``purposes`` and ``numbers`` only.
 
     Raises:
         TextTooLongForCell: a text that does not fit a cell.
     """
-    return b"".join(squad_xlsx_parts(rows, axes, purposes=purposes))
+    return b"".join(squad_xlsx_parts(rows, axes, purposes=purposes, numbers=numbers))
 
 
 def squad_xlsx_parts(
-    rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False
+    rows: Iterable[SquadRow],
+    axes: Sequence[str],
+    *,
+    purposes: bool = False,
+    numbers: bool = False,
 ) -> Iterator[bytes]:
     """The same, some rows after the other, as they come.
 
     Raises:
         TextTooLongForCell: a text that does not fit a cell.
     """
-    pages = [_squad_page(rows, SquadColumns(axes, purposes=purposes))]
+    pages = [_squad_page(rows, SquadColumns(axes, purposes=purposes, numbers=numbers))]
     return filled(workbook_of(pages), pages)
 
 
-def squad_csv(rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False) -> bytes:
-    """The rows as a CSV file that reads back to equal rows; with ``purposes`` those too.
+def squad_csv(
+    rows: Iterable[SquadRow],
+    axes: Sequence[str],
+    *,
+    purposes: bool = False,
+    numbers: bool = False,
+) -> bytes:
+    """The same as a CSV file.
 
     Raises:
         TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
     """
-    return b"".join(squad_csv_parts(rows, axes, purposes=purposes))
+    return b"".join(squad_csv_parts(rows, axes, purposes=purposes, numbers=numbers))
 
 
 def squad_csv_parts(
-    rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False
+    rows: Iterable[SquadRow],
+    axes: Sequence[str],
+    *,
+    purposes: bool = False,
+    numbers: bool = False,
 ) -> Iterator[bytes]:
     """The same, some rows after the other, as they come.
 
     Raises:
         TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
     """
-    return csv_parts(_squad_page(rows, SquadColumns(axes, purposes=purposes)))
+    return csv_parts(_squad_page(rows, SquadColumns(axes, purposes=purposes, numbers=numbers)))
 
 
 def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
@@ -147,4 +171,5 @@ _TEXTS: Mapping[Role, Callable[[SquadRow], str]] = {
     Role.PURPOSE: attrgetter("purpose"),
     Role.REASON: attrgetter("reason"),
     Role.CREW_NOTE: attrgetter("crew_note"),
+    Role.NUMBER_HERE: attrgetter("number_here"),
 }

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import (
     ColumnElement,
     Index,
+    Row,
     Select,
     and_,
     case,
@@ -37,6 +38,7 @@ from settingsdesk.store.work import add_rows
 SEARCHED = ("family_name", "given_name", "printed_name", "group_name", "start_number")
 """What a search finds an athlete by, in the order in which they are sorted."""
 
+NAMES_AT_A_TIME = 1000
 
 _WHO_COUNTS = ("club_id", "meet_id", "left_on", "taken_into_id")
 """With these before the order, a squad is counted and leafed through without reading its rows."""
@@ -224,6 +226,12 @@ def by_name(
 def search(session: Session, words: str = "", *, left: bool = False) -> Sequence[Athlete]:
     """All whom ``of_squad`` asks for, by family name."""
     return by_name(session, of_squad(words, left=left))
+
+
+def names_of_squad(session: Session) -> Iterator[Row[int, str, str]]:
+    """Number, family name and given name of everybody in the squad, some at a time."""
+    names = of_squad().with_only_columns(Athlete.id, Athlete.family_name, Athlete.given_name)
+    yield from session.execute(names, execution_options={"yield_per": NAMES_AT_A_TIME})
 
 
 def heard_as(

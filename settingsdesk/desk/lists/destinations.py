@@ -37,13 +37,14 @@ class MeetEntries:
             key = (*_names(entrant.member.person), folded(entrant.from_club))
             self._entrants.setdefault(key, []).append(entrant)
 
-    def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
+    def known(self, person: Person, found: PersonFound) -> int | None:
         """Whoever is entered for that club; by the number where several have the name.
 
         Raises ``EntryTooLong`` too.
         """
-        desk_entries.must_fit(start_number, group)
-        alike = self._entrants.get((*_names(person), folded(club)), [])
+        start_number = found.start_number
+        desk_entries.must_fit(start_number, found.group)
+        alike = self._entrants.get((*_names(person), folded(found.club)), [])
         if start_number:
             numbered = [entrant for entrant in alike if entrant.start_number == start_number]
             alike = numbered or [entrant for entrant in alike if not entrant.start_number]
@@ -132,7 +133,7 @@ class GuestsEntries(MeetEntries):
 
 
 class Squad:
-    """The club's own athletes; twins are told apart by their groups."""
+    """The club's own athletes; twins are told apart by their numbers here, or their groups."""
 
     reason = "From a list"
     takes_ours = True
@@ -146,18 +147,22 @@ class Squad:
             member.id: member.person for alike in self._squad.values() for member in alike
         }
 
-    def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
-        """Whoever of the squad has the name, first as it is written; by the group of several."""
-        del club, start_number  # it is our own list
+    def known(self, person: Person, found: PersonFound) -> int | None:
+        """Whoever of the squad has the name, first as it is written; by the group of several.
+
+        Raises ``NoSuchNumberHere`` where the list says a number, and nobody of the name has it.
+        """
         alike = self._squad.get(_names(person), [])
+        if found.number_here and alike:
+            return _numbered(person, alike, found.number_here)
         name = person.listed_name.casefold()
         alike = [member for member in alike if member.listed_name.casefold() == name] or alike
         if len(alike) > 1:
-            alike = [
-                member for member in alike if folded(member.person.group_name) == folded(group)
-            ]
-            if len(alike) != 1:
+            group = folded(found.group)
+            in_it = [member for member in alike if folded(member.person.group_name) == group]
+            if len(in_it) != 1:
                 raise SeveralOfThatName(person, "groups")
+            alike = in_it
         if not alike and _names(person) in self._left:
             raise HasLeft(person)
         swapped = Person(person.given_name, person.family_name)
@@ -213,6 +218,14 @@ def _names(person: Person) -> tuple[str, str]:
     return folded(person.family_name), folded(person.given_name)
 
 
+def _numbered(person: Person, alike: Iterable[Member], number: str) -> int:
+    """Whoever of those has the number by which they were told apart when they were written out."""
+    for member in alike:
+        if str(member.id) == number:
+            return member.id
+    raise NoSuchNumberHere(person, number)
+
+
 def _by_names(members: Iterable[Member]) -> dict[tuple[str, str], list[Member]]:
     by_names: dict[tuple[str, str], list[Member]] = {}
     for member in members:
@@ -247,6 +260,20 @@ class SeveralOfThatName(SettingsDeskError):
         return (
             f"several are called {self.person.family_name}, {self.person.given_name}: tell them"
             f" apart by their {self.told_apart_by}"
+        )
+
+
+class NoSuchNumberHere(SettingsDeskError):
+    """A line says which of several it is about by a number that none of them has."""
+
+    def __init__(self, person: Person, number: str) -> None:
+        self.person = person
+        self.number = number
+
+    def __str__(self) -> str:
+        return (
+            f"nobody called {self.person.family_name}, {self.person.given_name} has the number"
+            f" {quoted(self.number)} in settingsdesk: clear the number, and write the group"
         )
 
 

@@ -167,10 +167,10 @@ class Taker(Protocol):
     has_our_marks: bool
     """Whether marks are those of the club's own apparatus, unless somebody says otherwise."""
 
-    def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
+    def known(self, person: Person, found: PersonFound) -> int | None:
         """The athlete that a line is about, None for a new one.
 
-        Raises ``SeveralOfThatName``, ``HasLeft`` or ``NamesSwapped``.
+        Raises ``SeveralOfThatName``, ``NoSuchNumberHere``, ``HasLeft`` or ``NamesSwapped``.
         """
 
     def club_alike(self, name: str) -> str:
@@ -266,19 +266,27 @@ def _who(taker: Taker, found: PersonFound) -> _Who:
         return _Who(person, None, NAME_WHOLE if found.names_first else NAMES_OPEN)
     try:
         person = Person(found.family_name, found.given_name, found.printed_name, found.group)
-        return _Who(person, taker.known(person, found.club, found.start_number, found.group), "")
+        return _Who(person, taker.known(person, found), "")
     except SettingsDeskError as refusal:
         return _Who(person, None, str(refusal))
 
 
 def _new_in_ours(persons: Sequence[PersonFound], who: Sequence[_Who]) -> list[_Who]:
-    """Nobody new comes in with one name, or as two: in our columns an athlete has several rows."""
-    rows: dict[tuple[str, str], list[int]] = {}
+    """Nobody new comes in with one name, or as two: in our columns an athlete has several rows.
+
+    Those whom the squad of another desk told apart by their numbers are two here too.
+    """
+    rows: dict[tuple[str, str], list[PersonFound]] = {}
     for found in persons:
-        rows.setdefault(_names(found), []).append(found.at[1])
+        rows.setdefault(_names(found), []).append(found)
     checked = []
     for found, meant in zip(persons, who, strict=True):
-        others = [row for row in rows[_names(found)] if row != found.at[1]]
+        others = [
+            other.at[1]
+            for other in rows[_names(found)]
+            if other.at[1] != found.at[1]
+            and (other.number_here == found.number_here or not found.number_here)
+        ]
         why_not = meant.why_not
         if meant.known is None and not why_not and not (found.family_name and found.given_name):
             why_not = BOTH_NAMES

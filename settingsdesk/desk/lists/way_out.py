@@ -1,6 +1,6 @@
 """The squad as a spreadsheet, as it goes out."""
 
-from collections.abc import Generator, Sequence
+from collections.abc import Collection, Generator, Sequence
 from contextlib import closing
 from itertools import groupby
 from operator import attrgetter
@@ -14,15 +14,16 @@ from settingsdesk.store.settings import ValueOfSquad
 from settingsdesk.store.work import ClubSession
 
 
-def export_rows(session: ClubSession) -> Generator[SquadRow]:
+def export_rows(session: ClubSession, namesakes: Collection[int] = ()) -> Generator[SquadRow]:
     """The squad as rows of the same columns: one for each athlete, model and purpose.
 
+    ``namesakes`` are those whose number has to be written, since others have the same name.
     They are read one after the other by one statement, so that a squad of any size takes little
     memory.
     """
     models = desk_models.all_models(session)
     with closing(kept_settings.values_of_squad(session)) as rows:
-        for _, of_athlete in groupby(rows, key=attrgetter("athlete_id")):
+        for athlete_id, of_athlete in groupby(rows, key=attrgetter("athlete_id")):
             values = list(of_athlete)
             by_model: dict[tuple[int, str], list[ValueOfSquad]] = {}
             for value in values:
@@ -33,13 +34,16 @@ def export_rows(session: ClubSession) -> Generator[SquadRow]:
                 for purpose in Purpose
                 if (version.id, purpose) in by_model
             ]
+            number = str(athlete_id) if athlete_id in namesakes else ""
             for model, wanted in of_models:
-                yield row_of(wanted, model)
+                yield row_of(wanted, model, number)
             if not of_models:
-                yield row_of(values, None)
+                yield row_of(values, None, number)
 
 
-def row_of(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> SquadRow:
+def row_of(
+    values: Sequence[ValueOfSquad], model: ApparatusModel | None, number_here: str = ""
+) -> SquadRow:
     """What one athlete wants on a model, or the athlete alone."""
     of_all = values[0]
     names = {axis.key: axis.name for axis in model.kind.axes} if model else {}
@@ -55,4 +59,5 @@ def row_of(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> Squa
         reason=of_all.reason if model else "",
         crew_note=of_all.crew_note or "",
         purpose="" if not model or of_all.purpose == USUAL else of_all.purpose,
+        number_here=number_here,
     )

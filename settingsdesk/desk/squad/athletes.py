@@ -148,6 +148,17 @@ def of_same_names(session: ClubSession, person: Person) -> list[Member]:
     return [member for member in found if names_of(member.person) == names_of(person)]
 
 
+def of_one_name(session: ClubSession) -> frozenset[int]:
+    """Everybody of the squad whose name others have too; capitals and accents aside."""
+    first: dict[tuple[str, str], int] = {}
+    several: set[int] = set()
+    for athlete_id, *names in kept_athletes.names_of_squad(session):
+        other = first.setdefault((folded(names[0]), folded(names[1])), athlete_id)
+        if other != athlete_id:
+            several |= {other, athlete_id}
+    return frozenset(several)
+
+
 def names_of(person: Person) -> tuple[str, str]:
     """The family and the given name as they are compared."""
     return folded(person.family_name), folded(person.given_name)

@@ -27,6 +27,7 @@ ABOUT_PERSONS = frozenset(
         Role.GROUP,
         Role.LEVEL,
         Role.START_NUMBER,
+        Role.NUMBER_HERE,
         Role.BIRTH_YEAR,
         Role.RAISE,
     )

@@ -121,6 +121,7 @@ class OwnRows(BlockReading):
             given_name=texts.get(Role.GIVEN_NAME, ""),
             printed_name=texts.get(Role.PRINTED_NAME, ""),
             group=texts.get(Role.GROUP, ""),
+            number_here=texts.get(Role.NUMBER_HERE, ""),
             rows=[(self.grid.sheet, line.number)],
         )
         if not person.shown:

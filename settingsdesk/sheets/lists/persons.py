@@ -12,10 +12,14 @@ from settingsdesk.domain.base.names import bare, with_one_sign
 from settingsdesk.sheets.lists.preview import Answers, PersonFound
 
 MOST_OF_ONE_NAME = 60  # with more, nothing is compared: each is one more, and queried
-_TELLS_APART = ("club", "group", "start_number", "birth_year")
+_TELLS_APART = ("club", "group", "start_number", "birth_year", "number_here")
 _SURELY_TELLS_APART = ("club", "birth_year")
 
 SEVERAL = "Several athletes have this name and nothing tells which is meant: ask for the club"
+SEVERAL_HERE = (
+    "Several athletes have this name and nothing tells which is meant: write the group, or the"
+    " number that the sheet has for the one who is meant"
+)
 _ALIKE = (
     "{other} in row {row} may be the same athlete, as the names differ only in their order, accents"
     " or signs: say whether they are one or two"
@@ -72,7 +76,8 @@ class Persons:
         self._by_name.setdefault(name, []).append(place)
         self._alike.setdefault(loose, []).append(place)
         if same or len(known) == MOST_OF_ONE_NAME:
-            return place, Doubtful(SEVERAL, None, is_answerable=False)
+            why = SEVERAL_HERE if self.as_written else SEVERAL
+            return place, Doubtful(why, None, is_answerable=False)
         return place, None if answer == "two" else self._doubtful(person, place, other)
 
     def _complete(self, place: int, more: PersonFound) -> None:

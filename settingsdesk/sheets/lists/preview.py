@@ -197,7 +197,8 @@ class ColumnQuestion:
 class PersonFound:
     """One athlete of a list, with no more than what the work at the apparatus needs.
 
-    ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
+    ``birth_year`` only tells twins of one name apart and is never kept; ``number_here`` does so in
+    our own columns, as the squad was written out. ``full_name`` is the name
     as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
     ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model, the model
     as ``model_key`` has it, and ``crew_notes`` by model, each with its place. ``at`` is where the
@@ -214,6 +215,7 @@ class PersonFound:
     group: str = ""
     start_number: str = ""
     birth_year: str = ""
+    number_here: str = ""
     raise_request: str = ""
     rows: list[tuple[str, int]] = field(default_factory=list)
     waits: list[str] = field(default_factory=list)

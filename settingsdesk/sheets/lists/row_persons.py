@@ -72,6 +72,7 @@ class RowPersons:
             group=texts.get(Role.GROUP, "") or above.group or texts.get(Role.LEVEL, ""),
             start_number=texts.get(Role.START_NUMBER, ""),
             birth_year=texts.get(Role.BIRTH_YEAR, ""),
+            number_here=texts.get(Role.NUMBER_HERE, ""),
             raise_request=texts.get(Role.RAISE, ""),
             rows=[(self.grid.sheet, line.number)],
         )

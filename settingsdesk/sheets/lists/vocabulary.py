@@ -55,6 +55,7 @@ class Role(Enum):
     REASON = "the reason of a setting"
     CREW_NOTE = "a note for the crew"
     PURPOSE = "what a setting is for"
+    NUMBER_HERE = "the number by which settingsdesk tells athletes of one name apart"
     RAISE = "a request to raise the rails"
 
 

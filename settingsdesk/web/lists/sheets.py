@@ -18,6 +18,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.lists.way_out import export_rows
+from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.sheets.columns import squad_columns
@@ -99,18 +100,26 @@ def squad_as_csv() -> Response:
 
 
 class Written(Protocol):
-    """Rows as a file, part by part; what they are for in a column of its own, or all alike."""
+    """Rows as a file, part by part; what they are for, and who of one name, in a column or not."""
 
     def __call__(
-        self, rows: Iterable[SquadRow], axes: Sequence[str], *, purposes: bool = False
+        self,
+        rows: Iterable[SquadRow],
+        axes: Sequence[str],
+        *,
+        purposes: bool = False,
+        numbers: bool = False,
     ) -> Iterator[bytes]: ...
 
 
 def _squad(written: Written, mimetype: str, ending: str) -> Response:
     def parts() -> Generator[bytes]:
-        with work() as session, closing(export_rows(session)) as rows:
+        with work() as session:
+            namesakes = desk_athletes.of_one_name(session)
             purposes = desk_settings.any_beside(session)
-            yield from written(rows, squad_columns().axes, purposes=purposes)
+            with closing(export_rows(session, namesakes)) as rows:
+                axes = squad_columns().axes
+                yield from written(rows, axes, purposes=purposes, numbers=bool(namesakes))
 
     sent = parts()
     first = next(sent)  # what is refused before any row has its page

@@ -4,7 +4,11 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as settings_of_tries
+from hypothesis import strategies as st
 
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.coach_lists import Look, NotWhole
@@ -14,6 +18,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.desk.terminal.as_text import change_lines, open_lines
+from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.resources import folder
 from settingsdesk.sheets.columns import squad_columns
@@ -262,6 +267,23 @@ class TestTakingASheet:
         assert (ana.printed_name, ana.person.group_name) == ("Ana the first", "Girls 9")
 
 
+def wanted(model: ApparatusModel, more_mm: int) -> Setting:
+    """A setting that is believed, a little lower for everybody who comes later."""
+    lengths = {axis.key: axis.kind.believed.most_mm - 10 * more_mm for axis in model.axes}
+    return Setting(model.kind, {key: Wanted(mm, more_mm) for key, mm in lengths.items()})
+
+
+def must_come_back(club: DemoClub) -> None:
+    """Written out in both forms and sent in as it is, the squad changes nothing."""
+    with club.work() as session:
+        rows = list(export_rows(session, athletes.of_one_name(session)))
+    axes = squad_columns().axes
+    for write, name in ((squad_xlsx, "squad.xlsx"), (squad_csv, "squad.csv")):
+        seen = look(club, content=write(rows, axes, purposes=True, numbers=True), name=name)
+        assert (list(change_lines(seen)), faults(seen)) == ([], [])
+        assert seen.unchanged_rows == len(rows)
+
+
 class TestTheWayOut:
     def test_what_goes_out_comes_in_again_and_changes_nothing(self, demo_club: DemoClub) -> None:
         axes = squad_columns().axes
@@ -316,6 +338,86 @@ class TestTheWayOut:
             seen = look(demo_club, content=content, name=name)
             assert (list(change_lines(seen)), faults(seen)) == ([], [])
             assert seen.unchanged_rows == len(rows)
+
+    @settings_of_tries(
+        max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    )
+    @given(
+        namesakes=st.lists(
+            st.builds(
+                Person,
+                family_name=st.sampled_from(["Novak", "Nóvak", "NOVAK"]),
+                given_name=st.sampled_from(["Ana", "ana"]),
+                printed_name=st.sampled_from(["", "Ana N.", "Ana the second"]),
+                group_name=st.sampled_from(["", "Girls 1", "Girls 2"]),
+            ),
+            min_size=2,
+            max_size=4,
+        ),
+        with_settings=st.lists(st.booleans(), min_size=4, max_size=4),
+    )
+    def test_it_does_so_for_athletes_of_one_name_too(
+        self, demo_club: DemoClub, namesakes: list[Person], with_settings: list[bool]
+    ) -> None:
+        """Whatever tells them apart, or nothing does; also after one of them has grown."""
+        with demo_club.work(writes=True) as session:
+            for old in athletes.find(session, "novak"):
+                athletes.leave(session, old.id, today())
+            bars = models.all_models(session)[0]
+            came = athletes.add_all(session, namesakes)
+            for at, member in enumerate(came):
+                if with_settings[at]:
+                    settings.keep_setting(session, member.id, bars.id, wanted(bars.model, at))
+        must_come_back(demo_club)
+
+        with demo_club.work(writes=True) as session:
+            settings.keep_setting(session, came[0].id, bars.id, wanted(bars.model, 9), "grown")
+        must_come_back(demo_club)
+
+    def test_each_of_one_name_gets_what_stands_in_their_own_row(self, demo_club: DemoClub) -> None:
+        """In any order of the rows, and with the group changed in the sheet."""
+        with demo_club.work(writes=True) as session:
+            bars = models.all_models(session)[0]
+            twins = athletes.add_all(session, [Person("Novak", "Ana"), Person("Novak", "Ana")])
+            for member in twins:
+                settings.keep_setting(session, member.id, bars.id, wanted(bars.model, 1))
+            rows = list(export_rows(session, athletes.of_one_name(session)))
+        first, second = (
+            next(row for row in rows if row.number_here == str(twin.id)) for twin in twins
+        )
+        higher = {axis: length_mm + 10 for axis, length_mm in second.wanted_mm.items()}
+        changed = [replace(second, group="Girls 2", wanted_mm=higher), first]
+
+        seen = look(demo_club, content=squad_csv(changed, squad_columns().axes, numbers=True))
+
+        assert faults(seen) == []
+        assert [(one.known, bool(one.becomes)) for one in seen.people] == [
+            (twins[1].id, True),
+            (twins[0].id, False),
+        ]
+        assert seen.changing_rows == {2}
+
+    def test_a_number_of_nobody_of_that_name_is_refused(self, demo_club: DemoClub) -> None:
+        """A squad of another desk has other numbers: nobody is taken for somebody else."""
+        head, row = f"{HEAD};Number in settingsdesk", "Bąkiewicz;Jagna" + ";" * 13 + "999"
+        (told,) = faults(look(demo_club, content=f"{head}\r\n{row}".encode()))
+        assert "nobody called Bąkiewicz, Jagna has the number '999' in settingsdesk" in told
+
+        new = [f"Neu;Ana{';' * 13}{number}" for number in (4, 7)]
+        seen = look(demo_club, content="\r\n".join([head, *new]).encode())
+        assert (len(seen.people), faults(seen), seen.ready) == (2, [], True)
+
+    def test_a_column_beside_ours_leaves_them_apart(self, demo_club: DemoClub) -> None:
+        """A sheet that a coach has added a column to is read as any list."""
+        with demo_club.work(writes=True) as session:
+            twins = athletes.add_all(session, [Person("Novak", "Ana"), Person("Novak", "Ana")])
+        rows = [f"Novak;Ana{';' * 13}{twin.id};x" for twin in twins]
+        content = "\r\n".join([f"{HEAD};Number in settingsdesk;Hair", *rows]).encode()
+
+        seen = look(demo_club, content=content)
+
+        assert not seen.is_ours
+        assert [one.known for one in seen.people] == [twin.id for twin in twins]
 
     def test_a_length_that_is_kept_already_is_not_asked_about_again(
         self, demo_club: DemoClub
