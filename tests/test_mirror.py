@@ -18,6 +18,7 @@ TESTED_IN = {
     "web/accounts/test_accounts.py": "web/frame: known_device",
     "web/accounts/test_people.py": "web/accounts: invitation",
     "web/lists/test_coach_lists.py": "desk/meets: unsettled_lines; web/frame: done",
+    "web/lists/test_squad_lists.py": "desk/lists: near_names",
     "desk/meets/test_erasing.py": "store: erased_numbers photos_taken",
     "desk/meets/test_guest_clubs.py": "store: guest_clubs",
     "desk/meets/test_kept_about.py": "store: of_one_athlete",

@@ -82,6 +82,11 @@ def name_key(at: Place) -> str:
     return f"{sheet}!{column}{row}"
 
 
+def who_key(at: Place) -> str:
+    """How it is named among the answers who is meant by a name that stands there."""
+    return f"athlete:{name_key(at)}"
+
+
 def answered(tables: Sequence[Table], answers: Answers) -> tuple[Table, ...]:
     """The sheets with what was typed in the place of what stood there; "-" leaves a cell out."""
     if not answers.said:

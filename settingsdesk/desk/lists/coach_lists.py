@@ -270,7 +270,9 @@ def look(
         for key, answer in answers.said.items()
         if key.startswith(SCALE)
     }
-    listed, queries = listed_people(session, taker, preview, versions, accepts_mm, chosen, scales)
+    listed, queries = listed_people(
+        session, taker, preview, versions, accepts_mm, chosen, scales, answers.said
+    )
     preview = replace(preview, queries=tuple(in_order(queries, [table.sheet for table in tables])))
     why = {query.key: query.why for query in preview.queries if query.key}
     not_coming = {

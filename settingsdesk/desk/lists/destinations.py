@@ -1,12 +1,14 @@
 """Where the athletes of a coach's list go: among the entries of a meet, or into the squad."""
 
 import re
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from difflib import SequenceMatcher
+from functools import cached_property
 
 from settingsdesk.desk.hall.models import ModelVersion
-from settingsdesk.desk.lists.listed_people import ListedPerson
+from settingsdesk.desk.lists.listed_people import ListedPerson, SeveralOfThatName
+from settingsdesk.desk.lists.near_names import NearNames
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import unsettled_lines
@@ -51,6 +53,22 @@ class MeetEntries:
         if len(alike) > 1:
             raise SeveralOfThatName(person, "start numbers")
         return alike[0].member.id if alike else None
+
+    def may_be(self, found: PersonFound) -> Mapping[int, str]:
+        """Whoever is entered for that club, and is printed so or has that name with others."""
+        near = self._near.get(folded(found.club))
+        names = folded(found.family_name), folded(found.given_name)
+        alike = self._entrants.get((*names, folded(found.club)), [])
+        if near is None or not alike:
+            return near.of(found) if near else {}
+        return near.listed([entrant.member.id for entrant in alike])
+
+    @cached_property
+    def _near(self) -> Mapping[str, NearNames]:
+        by_club: dict[str, list[Member]] = {}
+        for (*_, club), entrants in self._entrants.items():
+            by_club.setdefault(club, []).extend(entrant.member for entrant in entrants)
+        return {club: NearNames(members) for club, members in by_club.items()}
 
     def club_alike(self, name: str) -> str:
         """A club of the entries whose name differs by its signs, a letter or two, or a word."""
@@ -126,6 +144,11 @@ class GuestsEntries(MeetEntries):
         names = (folded(found.family_name), folded(found.given_name))
         return (*names, model_name) in self._untried
 
+    def may_be(self, found: PersonFound) -> Mapping[int, str]:
+        """Nobody: the club itself says who they are."""
+        del found
+        return {}
+
     def club_alike(self, name: str) -> str:
         """None: the host named it when it was invited."""
         del name
@@ -169,6 +192,16 @@ class Squad:
         if not alike and _names(swapped) in self._squad:
             raise NamesSwapped(swapped)
         return alike[0].id if alike else None
+
+    def may_be(self, found: PersonFound) -> Mapping[int, str]:
+        """Whoever of the squad is printed so, or has that name with others."""
+        names = folded(found.family_name), folded(found.given_name)
+        alike = self._squad.get(names, []) if found.is_split else []
+        return self._near.listed([one.id for one in alike]) if alike else self._near.of(found)
+
+    @cached_property
+    def _near(self) -> NearNames:
+        return NearNames([member for alike in self._squad.values() for member in alike])
 
     def club_alike(self, name: str) -> str:
         """None: it is our own list."""
@@ -247,20 +280,6 @@ def _names_alike(name: str, other: str) -> bool:
         return True
     compared = SequenceMatcher(None, plain, other_plain, autojunk=False)
     return compared.quick_ratio() >= ALIKE and compared.ratio() >= ALIKE
-
-
-class SeveralOfThatName(SettingsDeskError):
-    """A line could be about more than one athlete."""
-
-    def __init__(self, person: Person, told_apart_by: str) -> None:
-        self.person = person
-        self.told_apart_by = told_apart_by
-
-    def __str__(self) -> str:
-        return (
-            f"several are called {self.person.family_name}, {self.person.given_name}: tell them"
-            f" apart by their {self.told_apart_by}"
-        )
 
 
 class NoSuchNumberHere(SettingsDeskError):

@@ -7,6 +7,7 @@ from typing import Protocol
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.lists.answers import who_key
 from settingsdesk.desk.lists.mark_scales import MarkScale, mark_scales
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
@@ -116,6 +117,10 @@ class ListedPerson:
     why_not: str = ""
     kept: Person | None = None
     becomes: Person | None = None
+    may_be: Mapping[int, str] = field(default_factory=dict)
+    """Those who may be meant by the name, by number and as they are listed; somebody is asked."""
+    said_who: str = ""
+    """What was answered: a number of those, or ``SOMEBODY_NEW``."""
     is_ticked: bool = True
     """Whether they are to be taken, as far as whoever looks at the list is concerned."""
 
@@ -123,6 +128,16 @@ class ListedPerson:
     def is_out_unless_ticked(self) -> bool:
         """Whether they stay out without anybody's word: it would take back, or they do not come."""
         return self.why_not == SAID_NOT_COMING or any(one.takes_back for one in self.settings)
+
+    @property
+    def who_is_asked(self) -> str:
+        """Whom the name may mean, and what is to be said."""
+        return _may_be(self.found, self.may_be)
+
+    @property
+    def as_said(self) -> str:
+        """How whoever is meant is listed, where somebody had to say who that is."""
+        return self.may_be[int(self.said_who)] if self.said_who.isdecimal() else ""
 
     @property
     def name_open(self) -> bool:
@@ -173,6 +188,9 @@ class Taker(Protocol):
         Raises ``SeveralOfThatName``, ``NoSuchNumberHere``, ``HasLeft`` or ``NamesSwapped``.
         """
 
+    def may_be(self, found: PersonFound) -> Mapping[int, str]:
+        """Who may be meant by a name that nobody has alone or in full, by number and as listed."""
+
     def club_alike(self, name: str) -> str:
         """A club that has come in already under a name a little different; empty for none."""
 
@@ -209,17 +227,19 @@ def listed_people(
     accepts_mm: int,
     chosen: Mapping[str, str],
     scales: Mapping[str, str],
+    whom: Mapping[str, str],
 ) -> tuple[list[ListedPerson], list[Query]]:
     """Everybody on a list, in its order, and what is asked of it now that the desk is known.
 
     ``versions`` are the models that are known, ``accepts_mm`` the deviation that is accepted where
     neither the list nor the setting before states one, ``chosen`` the model by its name for kinds
-    of apparatus of which the list names none, ``scales`` what was said of the scales of marks.
+    of apparatus of which the list names none, ``scales`` what was said of the scales of marks,
+    ``whom`` by ``who_key`` who is meant by a name: a number, or ``SOMEBODY_NEW``.
     """
     # All faults of a sheet of our own are told at once, of whoever waits for an answer too.
     values = _by_person([*preview.accepted, *(preview.waiting if preview.is_ours else ())])
     unbelieved = _by_person(preview.unbelieved)
-    who = [_who(taker, found) for found in preview.persons]
+    who = [_who(taker, found, whom.get(who_key(found.at), "")) for found in preview.persons]
     if preview.is_ours:
         who = _new_in_ours(preview.persons, who)
     times = Counter(meant.known for meant in who if meant.known is not None)
@@ -258,17 +278,41 @@ class _Who:
     person: Person
     known: int | None
     why_not: str
+    may_be: Mapping[int, str] = field(default_factory=dict)
+    said: str = ""
 
 
-def _who(taker: Taker, found: PersonFound) -> _Who:
+def _who(taker: Taker, found: PersonFound, answer: str) -> _Who:
+    """Whom a name means; where it is in full nobody's, or several's, by that answer alone."""
+    meant, is_open = _by_full_name(taker, found)
+    may_be = taker.may_be(found) if is_open else {}
+    if not may_be:
+        return meant
+    if answer.isdecimal() and int(answer) in may_be:
+        return replace(meant, known=int(answer), why_not="", may_be=may_be, said=answer)
+    if answer == SOMEBODY_NEW:
+        why_not = "" if found.is_split else meant.why_not
+        return replace(meant, why_not=why_not, may_be=may_be, said=answer)
+    if found.is_split and meant.why_not:  # several have the name in full, as it says
+        return replace(meant, may_be=may_be)
+    return replace(meant, why_not=_may_be(found, may_be), may_be=may_be)
+
+
+def _may_be(found: PersonFound, may_be: Mapping[int, str]) -> str:
+    return MAY_BE.format(name=quoted(found.shown), listed=" or ".join(may_be.values()))
+
+
+def _by_full_name(taker: Taker, found: PersonFound) -> tuple[_Who, bool]:
+    """Whom a name in full means, and whether somebody else may be meant as far as it tells."""
     person = Person(found.shown[:LONGEST_NAME] or "?", "")
     if not found.is_split:
-        return _Who(person, None, NAME_WHOLE if found.names_first else NAMES_OPEN)
+        return _Who(person, None, NAME_WHOLE if found.names_first else NAMES_OPEN), True
     try:
         person = Person(found.family_name, found.given_name, found.printed_name, found.group)
-        return _Who(person, taker.known(person, found), "")
+        known = taker.known(person, found)
+        return _Who(person, known, ""), known is None
     except SettingsDeskError as refusal:
-        return _Who(person, None, str(refusal))
+        return _Who(person, None, str(refusal)), isinstance(refusal, SeveralOfThatName)
 
 
 def _new_in_ours(persons: Sequence[PersonFound], who: Sequence[_Who]) -> list[_Who]:
@@ -339,6 +383,8 @@ class _Reading:
                 known, _once_a_model(tuple(self._settings(found, known, [*values, *again])))
             ),
             why_not=who.why_not,
+            may_be=who.may_be,
+            said_who=who.said,
             kept=kept,
             becomes=self._becomes(found, kept),
         )
@@ -562,6 +608,9 @@ def _once_a_model(settings: tuple[ListedSetting, ...]) -> tuple[ListedSetting, .
     )
 
 
+SOMEBODY_NEW = "new"
+"""The answer that a name is nobody's who is known."""
+MAY_BE = "{name} may be {listed}: say who is meant, or write the whole name"
 SAID_NOT_COMING = "you said so at the remark"
 NAMES_OPEN = "nobody has said which of the two names comes first"
 NAME_WHOLE = "where one name ends cannot be told: write the family name, a comma and the given name"
@@ -570,6 +619,20 @@ OTHER_GROUP = "row {row} is of the same athlete in another group: leave one of t
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
 
 MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"
+
+
+class SeveralOfThatName(SettingsDeskError):
+    """A line could be about more than one athlete."""
+
+    def __init__(self, person: Person, told_apart_by: str) -> None:
+        self.person = person
+        self.told_apart_by = told_apart_by
+
+    def __str__(self) -> str:
+        return (
+            f"several are called {self.person.family_name}, {self.person.given_name}: tell them"
+            f" apart by their {self.told_apart_by}"
+        )
 
 
 class NamesUndecided(SettingsDeskError):

@@ -8,9 +8,9 @@ from functools import cached_property
 from operator import attrgetter
 from typing import TypeVar
 
-from settingsdesk.desk.lists.answers import Answers, cell_key, name_key
+from settingsdesk.desk.lists.answers import Answers, cell_key, name_key, who_key
 from settingsdesk.desk.lists.coach_lists import SCALE, Look
-from settingsdesk.desk.lists.listed_people import ListedPerson
+from settingsdesk.desk.lists.listed_people import SOMEBODY_NEW, ListedPerson
 from settingsdesk.desk.lists.mark_scales import PRINTED
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED
 from settingsdesk.domain.base.figures import quoted, upper_first
@@ -216,7 +216,8 @@ def _by_page(
 def _asked_once(seen: Look) -> Iterator[Asked]:
     """What is asked of columns, notes and names; of several remarks of one column once."""
     said = seen.answers.said
-    asked = [*_of_columns(seen), *_of_notes(seen), *_of_names(seen), *_of_scales(seen)]
+    asked = [*_of_columns(seen), *_of_notes(seen), *_of_names(seen), *_of_people(seen)]
+    asked += _of_scales(seen)
     yield from asked
     keys = {question.key for question in asked}
     for key, answer in said.items():
@@ -290,6 +291,21 @@ def _of_names(seen: Look) -> Iterator[Asked]:
         if query.key.startswith(WHO):
             where = place(query.sheet, query.row, query.column)
             yield Asked(query.key, where, query.read, query.why, (SAME, TWO), query.likely)
+
+
+def _of_people(seen: Look) -> Iterator[Asked]:
+    """Who is meant by a name that nobody has alone or in full."""
+    for athlete in seen.people:
+        if athlete.may_be:
+            whoever = (Choice(str(at), f"It is {name}") for at, name in athlete.may_be.items())
+            yield Asked(
+                key=who_key(athlete.found.at),
+                where=place(*athlete.found.at),
+                text=athlete.found.shown,
+                why=athlete.who_is_asked,
+                choices=(*whoever, Choice(SOMEBODY_NEW, "It is somebody new")),
+                answered=athlete.said_who,
+            )
 
 
 def _of_scales(seen: Look) -> Iterator[Asked]:

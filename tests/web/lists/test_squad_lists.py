@@ -297,3 +297,71 @@ class TestWhoIsMeant:
 
 def test_a_list_that_waits_no_longer_is_said_to_be_gone(demo_pages: Reader) -> None:
     assert demo_pages.get("/sheets/lists/unknown").status == 410
+
+
+NAMED_AS_PRINTED = "Name;Apparatus model;Low bar (cm);High bar (cm);Spread (cm)\n"
+SPLIT = "Surname;First name;Apparatus model;Low bar (cm);High bar (cm);Spread (cm)\n"
+WHO = "Row 2, column A: “Edda Q.”"
+
+
+class TestNamesAsTheyArePrinted:
+    """A list made from cards and start orders, which have the given name and an initial."""
+
+    def test_the_athlete_is_offered_and_nobody_is_taken_silently(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        [edda] = add(demo_club, Person("Quill", "Edda"))
+        page = send(demo_pages, NAMED_AS_PRINTED + "Edda Q.;Hall frame A;165;245;170\n")
+        assert WHO in page.text
+        assert "'Edda Q.' may be Quill, Edda: say who is meant, or write the whole" in page.text
+        assert TAKE not in page.text
+
+        page = page.send("Apply these answers", asked0=str(edda))
+        assert "In the squad already as Quill, Edda" in page.text
+        page.send(TAKE)
+
+        [kept] = settings_of(demo_club, "edda quill")
+        assert kept.setting.axes["high_rail"].wanted_mm == 2450
+        assert len(found(demo_club, "edda")) == 1
+
+    def test_whoever_is_somebody_new_is_added(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        add(demo_club, Person("Quill", "Edda"))
+        page = send(demo_pages, SPLIT + "Q.;Edda;Hall frame A;165;245;170\n")
+
+        page.send("Apply these answers", asked0="new").send(TAKE)
+
+        assert found(demo_club, "edda") == ["Q., Edda", "Quill, Edda"]
+
+    def test_of_two_who_fit_somebody_says_which(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """By the printed name of both, and by the name in full of two namesakes."""
+        [_, quast] = add(demo_club, Person("Quill", "Edda"), Person("Quast", "Edda"))
+        add(demo_club, Person("Twin", "Ada"), Person("Twin", "Ada", printed_name="Ada the other"))
+        page = send(demo_pages, SPLIT + "Q;Edda;Hall frame A;165;245;170\nTwin;Ada;;;;\n")
+        assert "may be Quast, Edda or Quill, Edda" in page.text
+        assert "may be Twin, Ada: Ada T. or Twin, Ada: Ada the other" in page.text
+        assert TAKE not in page.text
+
+        page = page.send("Apply these answers", asked0=str(quast))
+        page.send(TAKE)
+
+        assert [len(settings_of(demo_club, name)) for name in ("quast", "quill")] == [1, 0]
+        assert len(found(demo_club, "twin ada")) == 2
+
+    def test_a_name_in_full_or_of_nobody_asks_nothing(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        add(demo_club, Person("Quill", "Edda"), Person("Quast", "Edda"))
+        names = ("Quill;Edda", "Quitt;Edda", "Quast;E.", "B.;Edda")
+        page = send(demo_pages, SPLIT + "".join(f"{name};;;;\n" for name in names))
+
+        assert page.text.count("say who is meant") == 2  # at the question and in the line
+        assert "'Quast, E.' may be Quast, Edda" in page.text
+
+
+def found(club: DemoClub, text: str) -> list[str]:
+    with club.work() as session:
+        return [member.listed_name for member in athletes.find(session, text)]
