@@ -18,7 +18,7 @@ from settingsdesk.domain.base.datums import (
     spread_in_words,
 )
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import SaysLengths, length_in_words
+from settingsdesk.domain.base.figures import SaysLengths, if_in_another_unit, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Quantity
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import FARTHEST_OFF_SCALE_MM, ApparatusModel, Axis, TapedFarOff
@@ -253,9 +253,10 @@ class LengthNotBelieved(SaysLengths):
 
     def told(self, unit: Unit) -> str:
         most = length_in_words(longest_mm(self.axis), unit)
+        likely = if_in_another_unit([self.length_mm], unit, self.axis.believed.holds)
         return (
             f"{self.axis.name} must be more than 0 and at most {most}; this would be"
-            f" {length_in_words(self.length_mm, unit)}: was it typed in another unit?"
+            f" {length_in_words(self.length_mm, unit)}: {likely or 'was it typed in another unit?'}"
         )
 
 
@@ -267,8 +268,12 @@ class TooFarBesideMarks(SaysLengths):
 
     def told(self, unit: Unit) -> str:
         past = length_in_words(FARTHEST_OFF_SCALE_MM, unit)
+        believed = self.axis.believed.holds
+        likely = ""
+        if not believed(self.length_mm):
+            likely = if_in_another_unit([self.length_mm], unit, believed)
         return (
             f"{self.axis.name}: {length_in_words(self.length_mm, unit)} is more than {past} past"
             f" the scale of {self.model.name}, so the lengths of the marks beside it cannot be"
-            " told: give every adjustment as a length"
+            f" told: {f'{likely}; or ' if likely else ''}give every adjustment as a length"
         )

@@ -10,7 +10,7 @@ unless the person has typed another figure.
 import re
 import unicodedata
 from abc import abstractmethod
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from functools import partial
@@ -136,7 +136,9 @@ class LengthInFeet(LengthNotRead):
 
     def __init__(self, field: str, read: str, unit: Unit):
         super().__init__(field, read, unit)
-        self.advice = f"feet are not read, type the whole length in {_IN_WORDS[unit]}"
+        mm = said_mm(read)
+        likely = f"; {_retyped(mm, unit)}" if mm else ""
+        self.advice = f"feet are not read, type the whole length in {_IN_WORDS[unit]}{likely}"
         if unit is Unit.INCH:
             self.advice = (
                 "feet are whole, with fewer than 12 inches behind them, like 8 ft 2 3/8 in; or type"
@@ -151,13 +153,29 @@ class LengthInFeet(LengthNotRead):
 
 
 class LengthInAnotherUnit(LengthNotRead):
-    """A unit was typed that is not the one in use."""
+    """A unit was typed that is not the one in use; ``mm`` is the length in it, where it is told."""
+
+    def __init__(self, field: str, read: str, unit: Unit, mm: Fraction | None = None):
+        super().__init__(field, read, unit)
+        self.args = (field, read, unit, mm)
+        self.mm = mm
+        if mm is not None and mm > 0:
+            self.advice = _retyped(mm, unit)
 
     def __str__(self) -> str:
+        likely = f": {self.advice}" if self.advice else ""
         return (
             f"{self.field_first} must be in {_IN_WORDS[self.unit]}, like {self.example}; "
-            f"{quoted(self.read)} was read"
+            f"{quoted(self.read)} was read{likely}"
         )
+
+
+def _retyped(mm: Fraction, unit: Unit) -> str:
+    """What to type for a length that was typed in another unit."""
+    steps = mm * 1000 / EIGHTH_INCH_UM if unit is Unit.INCH else mm
+    figure = _figure(round(steps), unit).removesuffix(".0")
+    about = "" if steps.denominator == 1 else "about "
+    return f"that is {about}{figure} {unit.value}, type {figure} if it is meant"
 
 
 class LengthBelowZero(LengthNotRead):
@@ -208,9 +226,12 @@ class LengthHasTwoSeparators(LengthToRetype):
 class LengthTooFine(LengthToRetype):
     """A length between two millimetres, or between two eighths of an inch."""
 
-    def __init__(self, field: str, read: str, unit: Unit, retyped: str):
+    def __init__(self, field: str, read: str, unit: Unit, retyped: str, mm: float = 0):
         self.why = f"lengths are stored to {_FINEST[unit]}"
         super().__init__(field, read, unit, retyped)
+        self.args = (field, read, unit, retyped, mm)
+        self.mm = mm
+        """The length as it was typed, between two that are stored."""
 
 
 _UNIT_WORDS = {
@@ -222,6 +243,20 @@ _OTHER_UNIT = re.compile(
     r"^[0-9][0-9.,/ ]*(?:\"|''|[munpkdc]?m|mms?|in|inch|inches|(?:centi|milli)?met(?:re|er)s?)\.?$",
     re.IGNORECASE,
 )
+_WITH_A_UNIT = re.compile(
+    r"^(?P<figure>[0-9][0-9.,/ -]*?) ?"
+    r"(?:(?P<m>m|met(?:re|er)s?)|(?P<cm>cms?|centimet(?:re|er)s?)|(?P<mm>mms?|millimet(?:re|er)s?)"
+    r"|(?P<inch>\"|''|in|inch|inches))\.?$",
+    re.IGNORECASE,
+)
+_METRES_AND_CENTIMETRES = re.compile(
+    r"^(?P<metres>[0-9]{1,2}) ?m ?(?P<cm>[0-9]{2}|[0-9] ?(?=c))(?: ?cm)?$", re.IGNORECASE
+)
+_UNIT_MM = {"m": Fraction(1000), "cm": Fraction(10), "mm": Fraction(1), "inch": Fraction(254, 10)}
+_OTHER_UNITS = {
+    Unit.CENTIMETRE: {"metres": "m", "millimetres": "mm", "inches": "inch"},
+    Unit.INCH: {"centimetres": "cm", "metres": "m", "millimetres": "mm"},
+}
 _DECIMAL = re.compile(r"^(?P<whole>[0-9]+)(?:[.,](?P<part>[0-9]+))?$")
 _EIGHTHS = re.compile(r"^(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)$")
 _FEET_AND_INCHES = re.compile(
@@ -260,6 +295,43 @@ def read_length_mm(text: str, field: str, unit: Unit) -> int:
     if steps is None:
         _refuse(plain, figure, field, text, unit)
     return _in_mm(steps, unit)
+
+
+def said_mm(text: str) -> Fraction | None:
+    """The length that a figure with its own unit says: "1.65 m", "1 m 65", "1650 mm"; else None."""
+    plain = _plain(text) if len(text) <= LONGEST_FIGURE else ""
+    if found := _METRES_AND_CENTIMETRES.match(plain):
+        return Fraction(int(found["metres"]) * 1000 + int(found["cm"]) * 10)
+    found = _WITH_A_UNIT.match(f"{_without_feet(plain)} in" if _without_feet(plain) else plain)
+    amount = _exact(found["figure"].strip()) if found else None
+    if found is None or amount is None:
+        return None
+    return next(amount * mm for name, mm in _UNIT_MM.items() if found[name])
+
+
+def if_in_another_unit(
+    lengths_mm: Sequence[float], unit: Unit, is_believed: Callable[[float], bool]
+) -> str:
+    """What lengths that were typed are in the unit in which all of them would be believed.
+
+    "in metres it would be 165.0 cm"; empty where there is no such unit.
+    """
+    of_unit_mm = float(_UNIT_MM["cm" if unit is Unit.CENTIMETRE else "inch"])
+    for words, name in _OTHER_UNITS[unit].items():
+        meant = [length_mm / of_unit_mm * float(_UNIT_MM[name]) for length_mm in lengths_mm]
+        if all(map(is_believed, meant)):
+            told = [length_in_words(mm, unit) for mm in meant]
+            first = f"from {told[0].alone} to " if len(set(told)) > 1 else ""
+            return f"in {words} it would be {first}{told[-1]}"
+    return ""
+
+
+def and_in_another_unit(
+    lengths_mm: Sequence[float], unit: Unit, is_believed: Callable[[float], bool]
+) -> str:
+    """The same as a sentence that goes behind another one: " In metres it would be 165.0 cm."."""
+    likely = if_in_another_unit(lengths_mm, unit, is_believed)
+    return f" {upper_first(likely)}." if likely else ""
 
 
 def format_length(mm: float, unit: Unit) -> str:
@@ -531,10 +603,12 @@ def _refuse(plain: str, figure: str, field: str, text: str, unit: Unit) -> NoRet
         raise LengthInFeet(field, text, unit)
     if figure.startswith("-") and _DECIMAL.match(figure[1:].strip()):
         raise LengthBelowZero(field, text, unit)
-    if _OTHER_UNIT.match(figure):
-        raise LengthInAnotherUnit(field, text, unit)
+    if _OTHER_UNIT.match(figure) or _METRES_AND_CENTIMETRES.match(plain):
+        raise LengthInAnotherUnit(field, text, unit, said_mm(plain))
     if choices := _around(figure, unit):
-        raise LengthTooFine(field, text, unit, choices)
+        exact = _exact(figure) or Fraction()
+        in_mm = float(exact * (10 if unit is Unit.CENTIMETRE else _UNIT_MM["inch"]))
+        raise LengthTooFine(field, text, unit, choices, in_mm)
     if _THOUSANDS.match(figure) and (retyped := _if_read(_without_thousands(figure), unit)):
         raise LengthHasTwoSeparators(field, text, unit, retyped)
     if unit is Unit.CENTIMETRE and (retyped := _if_read(figure.replace(" ", ""), unit)):

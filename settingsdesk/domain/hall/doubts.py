@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from settingsdesk.domain.base.datums import Section
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import and_in_another_unit, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Range
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
@@ -61,7 +61,8 @@ class NotBelieved(OfAxis):
         believed = self.axis.believed
         is_one_length = self.least_mm == self.most_mm
         first = "" if is_one_length else f"from {length_in_words(self.least_mm, unit).alone} to "
-        return _read_and_usual(f"{first}{length_in_words(self.most_mm, unit)}", believed, unit)
+        read = f"{first}{length_in_words(self.most_mm, unit)}"
+        return _read_and_usual(read, [self.least_mm, self.most_mm], believed, unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,14 +177,16 @@ class RailNotBelieved(Doubt):
         """The question, with its lengths in that unit."""
         height = length_in_words(self.section.height_mm, unit).alone
         width = length_in_words(self.section.width_mm, unit)
-        return f"Rail section: {_read_and_usual(f'{height} by {width}', RAIL, unit)}"
+        both_mm = [self.section.height_mm, self.section.width_mm]
+        return f"Rail section: {_read_and_usual(f'{height} by {width}', both_mm, RAIL, unit)}"
 
 
-def _read_and_usual(read: str, believed: Range, unit: Unit) -> str:
+def _read_and_usual(read: str, lengths_mm: Sequence[float], believed: Range, unit: Unit) -> str:
     least, most = (length_in_words(mm, unit) for mm in (believed.least_mm, believed.most_mm))
+    likely = and_in_another_unit(lengths_mm, unit, believed.holds)
     return (
         f"{read} was read, {least.alone} to {most} is usual. Was it typed in another unit, or"
-        " with a digit too few or too many?"
+        f" with a digit too few or too many?{likely}"
     )
 
 

@@ -18,6 +18,7 @@ from settingsdesk.domain.base.figures import (
     in_eighths,
     length_in_words,
     read_length_mm,
+    said_mm,
 )
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
@@ -87,7 +88,20 @@ class Scale(ABC):
         for stop in range(self.count):
             if self._spelling(self._label(stop)) == wanted:
                 return stop
-        raise NoSuchLabel(label, self._label(0), self._label(self.count - 1), self.count)
+        likely = self._meant(label)
+        raise NoSuchLabel(label, self._label(0), self._label(self.count - 1), self.count, likely)
+
+    def _meant(self, label: str) -> str:
+        """The label of a metric ruler that is meant by a figure in another unit; empty for none."""
+        if self.ruled_in is not Unit.CENTIMETRE:
+            return ""
+        said = said_mm(label)
+        lengths_mm = (
+            [said] if said else [mm for unit in ("m", "mm") if (mm := said_mm(f"{label} {unit}"))]
+        )
+        labels = {self._label(stop) for stop in range(self.count)}
+        meant = (f"{float(mm) / 10:.1f}" for mm in lengths_mm if mm.denominator == 1)
+        return next((figure for figure in meant if figure in labels), "")
 
     def nearest(self, length_mm: float) -> Nearest:
         """The nearest stop and its residual, both candidates where the length is half-way.
@@ -327,10 +341,21 @@ class NoSuchStop(SettingsDeskError):
 class NoSuchLabel(SettingsDeskError):
     """A mark was named that is not printed on this scale."""
 
-    def __init__(self, label: str, first: str, last: str, count: int) -> None:
+    def __init__(self, label: str, first: str, last: str, count: int, likely: str = "") -> None:
         self.label, self.first, self.last, self.count = label, first, last, count
+        self.likely = likely
+        """The mark that is meant if the figure is one in another unit; empty for none."""
 
     def __str__(self) -> str:
+        if self.likely:
+            return Sentence(
+                "Mark '%(mark)s' is not on this scale, which runs from %(first)s to %(last)s:"
+                " type %(likely)s if that is meant",
+                mark=self.label.strip(),
+                first=self.first,
+                last=self.last,
+                likely=self.likely,
+            )
         return Sentence(
             "Mark '%(mark)s' is not on this scale: its %(count)s marks run from %(first)s to"
             " %(last)s",

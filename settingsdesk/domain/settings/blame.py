@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from settingsdesk.domain.base.datums import SpreadTooSmall
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import SaysLengths, length_in_words
+from settingsdesk.domain.base.figures import SaysLengths, and_in_another_unit, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Range
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.doubts import not_believed
@@ -97,9 +97,10 @@ class OutsideItsScale(SaysLengths):
     def told(self, unit: Unit) -> str:
         least = length_in_words(self.scale.least_mm, unit).alone
         most = length_in_words(self.scale.most_mm, unit)
+        likely = and_in_another_unit([self.length_mm], unit, self.scale.holds)
         return (
             f"{self.axis.name}: {length_in_words(self.length_mm, unit)} was read, and the scale of"
-            f" {self.model.name} goes from {least} to {most}. {self.refusal.told(unit)}"
+            f" {self.model.name} goes from {least} to {most}.{likely} {self.refusal.told(unit)}"
         )
 
 
@@ -112,7 +113,8 @@ class OutsideWhatIsUsual(SaysLengths):
     def told(self, unit: Unit) -> str:
         least = length_in_words(self.axis.believed.least_mm, unit).alone
         most = length_in_words(self.axis.believed.most_mm, unit)
+        likely = and_in_another_unit([self.length_mm], unit, self.axis.believed.holds)
         return (
             f"{self.axis.name}: {length_in_words(self.length_mm, unit)} was read, {least} to {most}"
-            f" is usual. {self.refusal.told(unit)}"
+            f" is usual.{likely} {self.refusal.told(unit)}"
         )

@@ -12,7 +12,13 @@ from settingsdesk.domain.base.datums import (
     SpreadDatum,
     spread_in_words,
 )
-from settingsdesk.domain.base.figures import length_in_words, quoted
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import (
+    LengthTooFine,
+    if_in_another_unit,
+    length_in_words,
+    quoted,
+)
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
@@ -69,6 +75,13 @@ class MarkField(Box):
             "first": refused.first,
             "last": refused.last,
         }
+        if refused.likely:
+            return Sentence(
+                "%(field)s: mark '%(mark)s' is not on this scale, which runs from %(first)s to"
+                " %(last)s: type %(likely)s if that is meant",
+                **facts,
+                likely=refused.likely,
+            )
         if not beside:
             return Sentence(
                 "%(field)s: mark '%(mark)s' is not on this scale: its %(count)s marks run from"
@@ -118,11 +131,26 @@ class AxisLengthField(LengthField):
         most_mm = longest_mm(self.axis)
         if length_mm > most_mm:
             most, read = (length_in_words(mm, self.length_unit) for mm in (most_mm, length_mm))
+            likely = self._likely(length_mm) or "was it typed in another unit?"
             raise ValueError(
-                f"{self.words} must be at most {most}; {read.alone} was read: was it typed in"
-                " another unit?"
+                f"{self.words} must be at most {most}; {read.alone} was read: {likely}"
             )
         return length_mm
+
+    def refused(self, refusal: SettingsDeskError, typed: str) -> str:
+        """Of 1.65 not to which millimetre it is nearest, where 1.65 m are likely meant."""
+        likely = self._likely(refusal.mm) if isinstance(refusal, LengthTooFine) else ""
+        if not likely:
+            return super().refused(refusal, typed)
+        least, most = (length_in_words(mm, self.length_unit) for mm in self.axis.believed)
+        read = f"{self.words} was read as {quoted(typed)}"
+        return f"{read}: {least.alone} to {most} is usual; {likely}"
+
+    def _likely(self, length_mm: float) -> str:
+        """What is to be typed for a length that is not believed; empty where nothing fits."""
+        unit, believed = self.length_unit, self.axis.believed.holds
+        likely = "" if believed(length_mm) else if_in_another_unit([length_mm], unit, believed)
+        return f"{likely}, type that if it is meant" if likely else ""
 
 
 class PresetField(ChoiceField):

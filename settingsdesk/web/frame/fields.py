@@ -267,7 +267,12 @@ class LengthField(Box):
         try:
             return read_length_mm(typed, self.words, self.length_unit)
         except SettingsDeskError as refusal:
-            raise ValueError(str(refusal)) from refusal
+            raise ValueError(self.refused(refusal, typed)) from refusal
+
+    def refused(self, refusal: SettingsDeskError, typed: str) -> str:
+        """What is said of a figure that is not read."""
+        del typed
+        return str(refusal)
 
     def shown(self, value: Any) -> str:
         return format_length(value, self.length_unit)

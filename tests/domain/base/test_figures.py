@@ -174,6 +174,9 @@ class TestInches:
         assert isinstance(refusal(text, INCH), LengthNotANumber)
 
 
+METRES = ("1.65 m", "1,65 m", "1.65m", "1 m 65", "1m65", "1 m 65 cm", "1650 mm", "1.65 metres")
+
+
 class TestRefusal:
     def test_an_empty_field_asks_for_the_length(self):
         """The words are those of the page's other fields."""
@@ -245,8 +248,30 @@ class TestRefusal:
     def test_the_unit_in_use_is_named(self):
         """Whoever read the tape in millimetres moves the point without looking anything up."""
         assert str(refusal("2450 mm")) == (
-            "High rail height must be in centimetres, like 250 or 247.5; '2450 mm' was read"
+            "High rail height must be in centimetres, like 250 or 247.5; '2450 mm' was read:"
+            " that is 245 cm, type 245 if it is meant"
         )
+
+    @pytest.mark.parametrize(
+        ("text", "unit", "advice"),
+        [
+            *((text, CM, "that is 165 cm, type 165 if it is meant") for text in METRES),
+            ("1 m 5 cm", CM, "that is 105 cm, type 105 if it is meant"),
+            ("1.6555 m", CM, "that is about 165.6 cm, type 165.6 if it is meant"),
+            ("64 1/2 in", CM, "that is about 163.8 cm, type 163.8 if it is meant"),
+            ("5' 4\"", CM, "that is about 162.6 cm, type 162.6 if it is meant"),
+            ("1.65 m", INCH, "that is about 65 in, type 65 if it is meant"),
+            ("165 cm", INCH, "that is about 65 in, type 65 if it is meant"),
+        ],
+    )
+    def test_what_a_figure_in_another_unit_is_in_this_one_is_named(self, text, unit, advice):
+        """A coach who thinks in metres reads what to type; nothing is typed for anybody."""
+        assert str(refusal(text, unit)).endswith(advice)
+
+    @pytest.mark.parametrize("text", ["0 m", "1.65 km", "1..2 m", "1 m 5"])
+    def test_of_what_may_be_several_lengths_none_is_named(self, text):
+        """1 m 5 may be a metre and five centimetres, or and a half."""
+        assert "type" not in str(refusal(text))
 
     @pytest.mark.parametrize("text", ["-5", "−5", "- 5", "-0.5 cm", "–12,5"])
     def test_a_number_below_zero_is_refused(self, text: str):

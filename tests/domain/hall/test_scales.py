@@ -81,6 +81,26 @@ class TestARegularScale:
         )
 
 
+class TestARulersMarkInMetres:
+    @pytest.mark.parametrize("typed", ["1.65", "1,65", "1.65 m", "1 m 65", "1650 mm", "1650"])
+    def test_the_mark_that_is_likely_meant_is_named_and_not_taken(self, typed: str):
+        """A tape is read in metres in many halls."""
+        with pytest.raises(NoSuchLabel) as refused:
+            ContinuousScale(1300, 2500, 1).stop_of(typed)
+
+        assert str(refused.value).endswith(
+            "which runs from 130.0 to 250.0: type 165.0 if that is meant"
+        )
+
+    @pytest.mark.parametrize("typed", ["3.65", "x", "16.55"])
+    def test_of_anything_else_none_is_named(self, typed: str):
+        """Nor on holes, whose numbers are no lengths."""
+        for scale in (ContinuousScale(1300, 2500, 1), RegularScale(1400, 50, 165)):
+            with pytest.raises(NoSuchLabel) as refused:
+                scale.stop_of(typed)
+            assert refused.value.likely == ""
+
+
 class TestATabulatedScale:
     def test_every_mark_has_the_length_of_its_line(self):
         """Stops at uneven distances, as the maker's table gives them."""

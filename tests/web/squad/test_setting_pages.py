@@ -214,6 +214,28 @@ NUMBERS = [
 ]
 
 
+class TestALengthInMetres:
+    @pytest.mark.parametrize(
+        ("typed", "said"),
+        [
+            (
+                "1.65",
+                "was read as '1.65': 100.0 to 300.0 cm is usual; in metres it would be 165.0 cm",
+            ),
+            ("1,65 m", "that is 165 cm, type 165 if it is meant"),
+            ("1650", "1650.0 was read: in millimetres it would be 165.0 cm, type that if it is"),
+            ("1.7", "In metres it would be 170.0 cm."),
+        ],
+    )
+    def test_what_is_likely_meant_is_named_and_nothing_is_changed(
+        self, form: Page, typed: str, said: str
+    ) -> None:
+        page = form.send(SHOW, low_rail_length=typed)
+
+        assert said in page.text
+        assert standing_in(page, "low_rail_length") == typed
+
+
 class TestALengthThatMayBeASlip:
     """Inches, metres, a digit lost: hardly a setting, and still the coach's to say."""
 
