@@ -502,9 +502,20 @@ def fine_length(mm: float, unit: Unit) -> str:
 def compared_length(mm: float, unit: Unit) -> Length:
     """A length that is set beside a limit: an eighth of an inch alone might hide the difference.
 
-    "1.2 cm", or in inches "1/2 in (1.2 cm)".
+    "1.2 cm", or in inches "1/2 in (1.2 cm)". Of lengths that were typed in eighths it is right for
+    a sum or a difference too, which is then nearest to just so many eighths; one of other lengths
+    is said by ``difference_in_words``.
     """
     return Length(partial(_compared, _with_unit), mm, unit)
+
+
+def difference_in_words(mm: float, unit: Unit) -> Length:
+    """By how much two lengths differ that stand beside it, each to its nearest eighth.
+
+    "2.2 cm", or in inches "0.87 in (2.2 cm)": 98 1/4 less 97 1/2 may be nearer to 7/8 than to 3/4,
+    and as eighths would look miscounted.
+    """
+    return Length(partial(_compared, _in_hundredths), mm, unit)
 
 
 def compared_most(mm: int, unit: Unit) -> Length:
@@ -516,7 +527,16 @@ def _compared(worded: _Worded, mm: float, unit: Unit) -> Sentence:
     in_cm = _with_unit(mm, Unit.CENTIMETRE)
     if unit is Unit.CENTIMETRE:
         return in_cm
-    return Sentence("%(inches)s (%(in_cm)s)", inches=worded(mm, unit), in_cm=in_cm)
+    is_less_than_told = mm and not round(mm * 1000 / EIGHTH_INCH_UM)
+    inches = _in_hundredths(mm, unit) if is_less_than_told else worded(mm, unit)
+    return Sentence("%(inches)s (%(in_cm)s)", inches=inches, in_cm=in_cm)
+
+
+def _in_hundredths(mm: float, unit: Unit) -> Sentence:
+    """Of an inch; an eighth alone may hide what is compared."""
+    if unit is Unit.CENTIMETRE:
+        return _with_unit(mm, unit)
+    return Sentence(IN_INCHES, figure=Decimal(f"{mm / INCH_MM:.2f}"))
 
 
 def _in_mm(steps: int, unit: Unit) -> int:

@@ -20,7 +20,7 @@ from settingsdesk.domain.base.datums import (
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import (
-    compared_length,
+    difference_in_words,
     fine_length,
     format_length,
     length_in_words,
@@ -84,7 +84,7 @@ def off(axis: AxisKind, residual_mm: float) -> str:
     if whole_mm == 0:
         return "exact"
     way = axis.quantity.too_much if residual_mm > 0 else axis.quantity.too_little
-    return f"{compared_length(whole_mm, coach().length_unit)} {way}"
+    return f"{difference_in_words(whole_mm, coach().length_unit)} {way}"
 
 
 def measured(*kinds: Kind) -> str:

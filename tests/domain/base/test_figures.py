@@ -20,6 +20,7 @@ from settingsdesk.domain.base.figures import (
     LengthTooLong,
     compared_length,
     compared_most,
+    difference_in_words,
     fine_length,
     format_least,
     format_length,
@@ -409,6 +410,31 @@ class TestLengthsInASentence:
         assert compared_length(12, CM) == "1.2 cm"
         assert compared_length(12, INCH) == "1/2\u00a0in (1.2 cm)"
         assert compared_length(11, INCH) == "3/8\u00a0in (1.1 cm)"
+
+
+class TestADifference:
+    @given(*[st.integers(0, 20_000)] * 2)
+    def test_of_lengths_typed_in_eighths_is_as_many_eighths_as_anybody_counts(self, a: int, b: int):
+        """Each was kept to the millimetre, and still the account of them holds."""
+        one_mm, other_mm = (read_length_mm(f"{n // 8} {n % 8}/8", FIELD, INCH) for n in (a, b))
+        counted = format_length(abs(a - b) * 25.4 / 8, INCH)
+        assert format_length(abs(one_mm - other_mm), INCH) == counted
+
+    def test_of_other_lengths_is_no_eighth_that_looks_miscounted(self):
+        """2497 mm are nearest to 98 1/4 in, 2475 mm to 97 1/2 in, and lie no 3/4 in apart."""
+        assert [format_length(mm, INCH) for mm in (2497, 2475)] == ["98 1/4", "97 1/2"]
+        assert difference_in_words(22, INCH) == "0.87\u00a0in (2.2 cm)"
+        assert difference_in_words(22, CM) == "2.2 cm"
+
+    def test_what_is_less_than_a_sixteenth_is_never_nothing(self):
+        """A millimetre is not "0 in"."""
+        for said in (
+            compared_length(1, INCH),
+            compared_most(1, INCH),
+            difference_in_words(1, INCH),
+        ):
+            assert said == "0.04\u00a0in (0.1 cm)"
+        assert compared_length(0, INCH) == "0\u00a0in (0.0 cm)"
 
 
 class TestAFineLength:

@@ -279,7 +279,7 @@ class TestOneAthlete:
         page = open_athlete(demo_pages, demo_club, "jagna")
 
         assert "66 7/8 in ± 3/8 in (upper edge of the rail, above the floor)" in page.text
-        assert "67 1/8 in, 1/8 in (0.4 cm) too high" in page.text
+        assert "67 1/8 in, 0.16 in (0.4 cm) too high" in page.text
 
     def test_its_cards_are_one_press_away(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         page = open_athlete(demo_pages, demo_club, "jagna").follow("Cards")
