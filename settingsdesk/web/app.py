@@ -27,6 +27,7 @@ from settingsdesk.store.base import GREATEST_NUMBER
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, log, security
 from settingsdesk.web.frame.bodies import MOST_FORM_BYTES, MOST_REQUEST_BYTES, bound_body
+from settingsdesk.web.frame.by_get import by_get
 from settingsdesk.web.frame.forms import described_by, margin_notes
 from settingsdesk.web.frame.hosts import in_front, names_in, own_names
 from settingsdesk.web.frame.kept import Kept
@@ -216,6 +217,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(signed, "signed")
     app.add_template_filter(loud, "loud")
     app.add_template_global(minutes_alone, "minutes")
+    app.add_template_global(by_get)
     app.context_processor(
         lambda: {
             "coach": g.get("coach"),
