@@ -19,9 +19,9 @@ def told_wishes(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str
     """Every single wish about who goes when, in the order in which the planner takes them."""
     told: dict[Part, str] = {}
     if asked.first is not None:
-        told["first", 0] = Sentence("%(athlete)s first", athlete=names[asked.first])
+        told["first", 0] = _first(names[asked.first], _group_of(asked, asked.first))
     if asked.last is not None:
-        told["last", 0] = Sentence("%(athlete)s last", athlete=names[asked.last])
+        told["last", 0] = _last(names[asked.last], _group_of(asked, asked.last))
     for number, (earlier, other) in enumerate(asked.before):
         told["before", number] = Sentence(
             "%(athlete)s before %(other)s", athlete=names[earlier], other=names[other]
@@ -30,10 +30,34 @@ def told_wishes(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str
         athletes = Series([names[athlete_id] for athlete_id in group], "and")
         told["together", number] = Sentence("%(athletes)s next to each other", athletes=athletes)
     for number, (athlete_id, turn) in enumerate(asked.places):
-        told["places", number] = Sentence(
-            "%(athlete)s at turn %(turn)s", athlete=names[athlete_id], turn=turn
-        )
+        told["places", number] = _at_turn(names[athlete_id], turn, _group_of(asked, athlete_id))
     return told
+
+
+def _group_of(asked: OrderRequest, athlete_id: int) -> str:
+    """The group among whose turns an athlete's are counted; empty where there are no groups."""
+    number = asked.group_of(athlete_id)
+    return "" if number is None else called_group(asked, number)
+
+
+def _first(athlete: str, group: str) -> Sentence:
+    if group:
+        return Sentence("%(athlete)s first of %(group)s", athlete=athlete, group=group)
+    return Sentence("%(athlete)s first", athlete=athlete)
+
+
+def _last(athlete: str, group: str) -> Sentence:
+    if group:
+        return Sentence("%(athlete)s last of %(group)s", athlete=athlete, group=group)
+    return Sentence("%(athlete)s last", athlete=athlete)
+
+
+def _at_turn(athlete: str, turn: int, group: str) -> Sentence:
+    if group:
+        return Sentence(
+            "%(athlete)s at turn %(turn)s of %(group)s", athlete=athlete, turn=turn, group=group
+        )
+    return Sentence("%(athlete)s at turn %(turn)s", athlete=athlete, turn=turn)
 
 
 def called_group(asked: OrderRequest, number: int) -> str:

@@ -38,6 +38,21 @@ class TestToldWhole:
             "Bars by the window afterwards at 5 / 5 / 170.0",
         )
 
+    def test_of_several_groups_it_is_said_of_which(self, demo_club: DemoClub) -> None:
+        """Of an evening with Minis and Kür, "first" alone would be the evening's first turn."""
+        groups = {"groups": ((1, 2), (3,))}
+        wishes = {"first": 3, "last": 2, "places": ((2, 2),)}
+
+        assert told(demo_club, OrderRequest(**groups, **wishes, group_names=("Minis", "Kür"))) == (
+            "groups one after the other, in this order: Minis, Kür",
+            "Jagna B. first of Kür",
+            "Inês G. last of Minis",
+            "Inês G. at turn 2 of Minis",
+        )
+        assert told(demo_club, OrderRequest(**groups, first=3))[1:] == (
+            "Jagna B. first of group 2",
+        )
+
     def test_what_is_asked_of_all_turns_alike_is_said_too(self, demo_club: DemoClub) -> None:
         asked = OrderRequest(
             turns=2, rest_turns=3, longest_rest=True, in_rounds=True, one_setup=True
