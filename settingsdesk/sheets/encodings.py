@@ -2,13 +2,15 @@
 
 A byte order mark decides; then UTF-8, which other encodings hardly ever look like; then the
 encoding in which the most words of coaches' lists can be read, since "Imię" is a word and "Imiê"
-is none, and among several what charset-normalizer makes of the letters. Windows-1252 where no
-word is known.
+is none; without any, whose language has the most plain words, such as "Nazwisko". Among several,
+the one in which no sign stands inside a word ("Œwiêtos³awa"), and what charset-normalizer makes of
+the letters. Windows-1252 where no word is known and nothing speaks against it.
 """
 
+import re
 import tomllib
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib import resources
 
@@ -19,6 +21,7 @@ _USUAL = "cp1252"
 _OF_LANGUAGES = {
     "cp1252": ("en", "de", "fr", "it", "es", "pt", "nl"),
     "cp1250": ("pl", "cs", "hu", "ro"),
+    "iso8859_2": ("pl", "cs", "hu", "ro"),
     "cp1251": ("ru", "uk"),
     "cp1254": ("tr",),
     "cp1256": ("ar",),
@@ -34,11 +37,20 @@ _NAMES = {
     "utf-8": "UTF-8",
     "utf-16-le": "UTF-16",
     "utf-16-be": "UTF-16",
+    "iso8859_2": "ISO 8859-2",
     "cp932": "Shift_JIS",
     "euc_jp": "EUC-JP",
     "gb18030": "GB 18030",
     "big5": "Big5",
 }
+_WITHOUT_WORDS = (_USUAL, "cp1250", "iso8859_2")
+"""One after the other, where no word is known."""
+_LETTER = r"[^\W\d_]"
+_SIGN = "[¢-©«-´¶-¿×÷]"
+_SIGN_IN_A_WORD = re.compile(
+    f'(?<={_LETTER}){_SIGN}+(?={_LETTER})|(?<![^\\s;,|"])[£¥¦©¬®¯³¶¸¹]{_SIGN}*(?={_LETTER})'
+)
+_LEAST_LETTERS = 5  # of a word without accents that tells a language
 _LOOKED_AT = 6_000
 _MOST_BYTES_OF_SIGN = 4  # in GB 18030
 _NOT_TEXT = frozenset(("Cc", "Cn", "Co", "Cs"))
@@ -62,17 +74,28 @@ def name_of(encoding: str) -> str:
 
 
 def _by_evidence(content: bytes) -> str:
-    known = {encoding: _words_known(content, encoding) for encoding in _OF_LANGUAGES}
+    told = _by_words(content, {at: _words_known(content, at) for at in _OF_LANGUAGES})
+    if told:
+        return told
+    told = _by_words(content, {at: _plain_words_known(content, at) for at in _OF_LANGUAGES})
+    can_be = (at for at in (told or _USUAL, *_WITHOUT_WORDS) if _is_text(content, at))
+    return next((at for at in can_be if not has_sign_in_a_word(content.decode(at))), _USUAL)
+
+
+def _by_words(content: bytes, known: Mapping[str, int]) -> str:
+    """The encoding in which the most words are known, and that makes the best words of the rest."""
     for most in sorted(set(known.values()) - {0}, reverse=True):
-        best = [
-            encoding
-            for encoding, count in known.items()
-            if count == most and _is_text(content, encoding)
-        ]
+        best = [at for at, count in known.items() if count == most and _is_text(content, at)]
+        best = [at for at in best if not has_sign_in_a_word(content.decode(at))] or best
         if best:
             found = from_bytes(content, cp_isolation=best).best() if len(best) > 1 else None
             return found.encoding if found and found.encoding in best else best[0]
-    return _USUAL
+    return ""
+
+
+def has_sign_in_a_word(text: str) -> bool:
+    """Whether a sign stands among letters, as where a text is read in another encoding than its."""
+    return bool(_SIGN_IN_A_WORD.search(text))
 
 
 def _is_text(content: bytes, encoding: str) -> bool:
@@ -86,9 +109,36 @@ def _is_text(content: bytes, encoding: str) -> bool:
 
 def _words_known(content: bytes, encoding: str) -> int:
     """How many words beyond ASCII, of that encoding's languages, the beginning of a text has."""
-    beginning = content[: _LOOKED_AT * _MOST_BYTES_OF_SIGN].decode(encoding, errors="ignore")
-    looked_at = unicodedata.normalize("NFKC", beginning[:_LOOKED_AT].casefold())
-    return sum(phrase in looked_at for phrase in _telling_phrases(encoding))
+    beginning = _beginning(content, encoding)
+    return sum(phrase in beginning for phrase in _telling_phrases(encoding))
+
+
+def _plain_words_known(content: bytes, encoding: str) -> int:
+    """How many words without accents the beginning has that no other encoding's languages have."""
+    return len(
+        _plain_words(encoding).intersection(re.findall("[a-z]+", _beginning(content, encoding)))
+    )
+
+
+def _beginning(content: bytes, encoding: str) -> str:
+    text = content[: _LOOKED_AT * _MOST_BYTES_OF_SIGN].decode(encoding, errors="ignore")
+    return unicodedata.normalize("NFKC", text[:_LOOKED_AT].casefold())
+
+
+@cache
+def _plain_words(encoding: str) -> frozenset[str]:
+    """Words of one encoding's languages and of no other's, as they are typed without accents."""
+    own, others = set(), set()
+    for language, phrase in _phrases():
+        word = "".join(
+            sign
+            for sign in unicodedata.normalize("NFD", phrase.casefold()).replace("ł", "l")
+            if not unicodedata.combining(sign)
+        )
+        if word.isascii() and word.isalpha() and len(word) >= _LEAST_LETTERS:
+            of_it = language in _OF_LANGUAGES[encoding]
+            (own if of_it else others).add(word)
+    return frozenset(own - others)
 
 
 @cache

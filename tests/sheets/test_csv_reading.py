@@ -56,6 +56,22 @@ class TestEncoding:
             ),
         )
 
+    @pytest.mark.parametrize("encoding", ["cp1250", "iso8859_2"])
+    @pytest.mark.parametrize(
+        "rows",
+        [
+            [["Nazwisko", "Imię"], ["Śmigłocka", "Świętosława"]],
+            [["Nazwisko", "Imie"], ["Śmigłocka", "Świętosława"]],
+            [["Surname", "First name"], ["Śmigłocka", "Świętosława"]],
+            [["Příjmení", "Jméno"], ["Šťovíčková", "Žofie"]],
+        ],
+    )
+    def test_both_encodings_of_middle_europe_are_told_apart(self, encoding: str, rows: list):
+        """What is Ś in one is a broken stroke in the other, and nobody is called "¦więtosława"."""
+        content = "\n".join(";".join(row) for row in rows).encode(encoding)
+
+        assert texts_of(content) == rows
+
     def test_big_endian_utf_16_is_read(self):
         """Its byte order mark says so."""
         assert texts_of(b"\xfe\xff" + "a;b".encode("utf-16-be")) == [["a", "b"]]

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.sheets.encodings import has_sign_in_a_word
 from settingsdesk.sheets.lists.blanks import Blanks
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
@@ -152,8 +153,8 @@ _UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn"))
 
 
 def _has_lost_signs(name: str) -> bool:
-    """Whether signs are gone ("M?ller"), or were read in another encoding ("M\u00c3\u00bcller")."""
-    if _LOST.search(name):
+    """Whether signs are gone ("M?ller"), or are another encoding's ("M\u00c3\u00bcller", "£ucja")."""
+    if _LOST.search(name) or has_sign_in_a_word(name):
         return True
     if not _WRONGLY_READ.search(name):
         return False

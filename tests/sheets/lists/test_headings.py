@@ -152,9 +152,9 @@ LISTS = {
         asked="A6",
     ),
     "German: signs read in another encoding": Read(
-        "Name;Vorname;Holm unten (cm)\nMÃ¼ller;Anja;165\nAhorn;Lea;158\n",
+        "Name;Vorname;Holm unten (cm)\nMÃ¼ller;Anja;165\nAhorn;Lea;158\n£ukasik;Ola;160\n",
         taken={"Ahorn, Lea": (1580,)},
-        asked="A2",
+        asked="A2 A4",
     ),
     "French: clubs between the rows, or names": Read(
         "Nom et prénom;Barre inf. (cm);Barre sup. (cm)\nGYM LAVAL;;\nAUBIER Lise;165;245\n"
