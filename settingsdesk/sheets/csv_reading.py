@@ -1,6 +1,7 @@
 """A CSV file as a table: encoding and separator are found out, and said.
 
-Quoting is that of RFC 4180; comma, semicolon, tab and upright stroke are known as separators.
+Quoting is that of RFC 4180; comma, semicolon, tab and upright stroke are known as separators. A
+quotation mark that stands alone in its cell is a ditto.
 """
 
 import csv
@@ -39,6 +40,7 @@ def read_csv(content: bytes, file_name: str) -> Table:
     text, encoding = _decoded(content, file_name)
     _refuse_endless(text, file_name)
     separator = _separator(text, file_name)
+    text = _with_dittos(text, separator)
     rows = tuple(bounded(_rows(text, separator, file_name), "", file_name))
     return Table("", f"{name_of(encoding)}, separated by {_SEPARATORS[separator]}", rows)
 
@@ -95,6 +97,26 @@ def _filled_until_error(text: str, separator: str) -> Iterator[list[str]]:
 def _records(text: str, separator: str) -> Iterator[list[str]]:
     lines = (found[0] for found in _LINE.finditer(text))  # StringIO takes four bytes for each sign
     return csv.reader(lines, delimiter=separator, strict=True)
+
+
+def _with_dittos(text: str, separator: str) -> str:
+    """The text with its lone quotation marks doubled, where they would swallow cells.
+
+    Two of them look like a quoted cell, and what stands after it would move to another column.
+    """
+    ends = f"{separator}\r\n"
+    ditto = re.compile(f'(?<![^{re.escape(ends)}])"(?![^{re.escape(ends)}])')
+    if not ditto.search(text):
+        return text
+    try:
+        is_swallowed = any(
+            cell and separator in (cell[0], cell[-1]) and cell[0] in ends and cell[-1] in ends
+            for record in _records(text, separator)
+            for cell in record
+        )
+    except csv.Error:
+        is_swallowed = True
+    return ditto.sub('""""', text) if is_swallowed else text
 
 
 def _rows(text: str, separator: str, file_name: str) -> Iterator[tuple[int, Iterator[Cell]]]:

@@ -33,6 +33,22 @@ def refused(content: bytes | str) -> FileRefused:
     return refusal.value
 
 
+class TestDittos:
+    """A quotation mark alone in its cell, as people type it below what is the same."""
+
+    @pytest.mark.parametrize(
+        "row", ['a;";165', 'a;";";165', 'a;";165\nb;";170', '";";165\n";";170', 'a;165;"\nb;170;"']
+    )
+    def test_swallow_no_cells(self, row: str):
+        """What stands behind two of them moved to the column of another rail."""
+        cells = [cell or None for line in row.split("\n") for cell in line.split(";")]
+        read = [cell for line in texts_of(f"x;y;z\n{row}\n".encode())[1:] for cell in line]
+        assert read == cells
+
+    def test_are_no_quoted_separators(self):
+        assert texts_of(b'x;y\n"Lea;";"5;"""\n')[1] == ["Lea;", '5;"']
+
+
 class TestEncoding:
     @pytest.mark.parametrize(
         ("encoding", "read_as"),
