@@ -23,6 +23,8 @@ __all__ = ["Doubt", "ListUnit", "Said", "Value", "read_value"]
 
 LONGEST_VALUE = 60  # characters; "2450 mm above the floor, upper edge of the rail" has 47
 _THOUSANDS = re.compile(r"[0-9]{1,3}[.,][0-9]{3}")
+_APART = re.compile(r"([1-9]) ([0-9]{3})( ?mm)?")
+_SIGN_OF_TEXT = re.compile("^'(?=[0-9])")  # by which a spreadsheet is told to change nothing
 
 
 def read_value(text: str, kind: CellKind, said: Said) -> Value | Doubt:
@@ -31,13 +33,17 @@ def read_value(text: str, kind: CellKind, said: Said) -> Value | Doubt:
     A length comes in whole millimetres of the canonical datum. An eighth of an inch is taken to
     the nearest millimetre, as everywhere in the desk; nothing else is rounded, and a length that
     is finer is a doubt. The unit in a cell goes before that of its column, unless the number could
-    be right in both. A mark comes as its label; whether it is on a scale is not looked at here.
+    be right in both. Thousands may be set apart in millimetres, where nothing else can be meant. A
+    mark comes as its label; whether it is on a scale is not looked at here.
     """
     if len(text) > LONGEST_VALUE:
         return Doubt(doubts.TOO_LONG)
     if kind in doubts.NOT_A_VALUE:
         return Doubt(doubts.NOT_A_VALUE[kind])
-    figure = plain(text)
+    figure = _SIGN_OF_TEXT.sub("", plain(text))
+    apart = _APART.fullmatch(figure)
+    if apart and (apart[3] or said.unit is ListUnit.MM):
+        figure = f"{apart[1]}{apart[2]} mm"
     if said.unit is ListUnit.MARK and (label := read_label(figure)):
         return _mark(label)
     if length := read_length(figure):
@@ -73,6 +79,7 @@ def _length(length: Length, kind: CellKind, said: Said) -> Value | Doubt:
     if isinstance(stated, Doubt):
         return stated
     span = range_of(stated.kind, stated.axis)
+    length = _in_thousands(length, unit, span)
     if why := _why_not_taken(length, unit, kind, span):
         return Doubt(why)
     taken = _taken(length, unit, stated)
@@ -83,6 +90,17 @@ def _length(length: Length, kind: CellKind, said: Said) -> Value | Doubt:
     if other and span.holds(about_mm(length.amount, other)):
         return Doubt(doubts.why_two_units(unit, other))
     return taken
+
+
+def _in_thousands(length: Length, unit: ListUnit, span: Range) -> Length:
+    """1.650 mm as what it is in thousands, and in metres too; a rail at 1.65 mm there is not."""
+    if unit is not ListUnit.MM or not _THOUSANDS.fullmatch(length.number):
+        return length
+    whole = Fraction(re.sub("[.,]", "", length.number))
+    can_be_decimals = span.holds(about_mm(length.amount, unit))
+    if can_be_decimals or not span.holds(about_mm(whole, unit)):
+        return length
+    return replace(length, amount=whole, number=str(whole))
 
 
 def _taken(length: Length, unit: ListUnit, said: Said) -> Value | Doubt:
