@@ -1,5 +1,6 @@
 """A sheet as lines of cells, either way round, with merged cells spread over their places."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
@@ -11,6 +12,7 @@ from settingsdesk.sheets.table import NOTHING_BESIDE, Beside, Cell, Spot, Table
 
 MOST_SPREAD = 20_000
 """So many places are filled from merged cells; a list needs far fewer."""
+_RULE = re.compile(r"[-–—=_*+:|~ ─━]*[-–—=_*+~─━]{2}[-–—=_*+:|~ ─━]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +70,11 @@ class Grid:
 
 
 def grid_of(table: Table) -> Grid:
-    """The sheet with its rows as lines."""
+    """The sheet with its rows as lines, but for those that are drawn of signs: "----"."""
     lines = [
-        Line(row.number, {place_of(cell.column): cell for cell in row.cells}) for row in table.rows
+        Line(row.number, {place_of(cell.column): cell for cell in row.cells})
+        for row in table.rows
+        if not all(_RULE.fullmatch(cell.text) for cell in row.cells)
     ]
     grid = Grid(table.sheet, lines, beside=table.beside)
     grid.spread = _spread(table, {line.number: line for line in lines})

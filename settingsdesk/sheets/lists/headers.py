@@ -47,6 +47,7 @@ NO_MODELS = KnownModels({})
 _NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
 _FIGURE = re.compile(r"\d")
 _YEAR = re.compile(r"(?:19|20)\d\d(?: ?[/–-] ?\d\d(?:\d\d)?)?")
+_A_LENGTH = re.compile(r"(?<![\d.,])(?!(?:19|20)\d\d(?!\d))\d{3,4}(?!\d)")  # and no year
 _AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
 
 
@@ -557,6 +558,8 @@ def _is_header(
         for column in found
         if Role.VALUE in column.meaning.roles or column.role is Role.VALUE
     ]
+    if sum(bool(_A_LENGTH.search(column.header)) for column in values) > 1:
+        return False  # a sentence, with the lengths in it: "low 165, high 245"
     is_wide = any(column.meaning.axes for column in values)
     is_long = Role.AXIS in roles and bool(values)
     if not (is_wide or is_long):
