@@ -19,7 +19,7 @@ from charset_normalizer import from_bytes
 _MARKS = {b"\xef\xbb\xbf": "utf-8", b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
 _USUAL = "cp1252"
 _OF_LANGUAGES = {
-    "cp1252": ("en", "de", "fr", "it", "es", "pt", "nl"),
+    "cp1252": ("en", "de", "fr", "it", "es", "pt", "nl", "sv", "da", "no"),
     "cp1250": ("pl", "cs", "hu", "ro"),
     "iso8859_2": ("pl", "cs", "hu", "ro"),
     "cp1251": ("ru", "uk"),

@@ -74,6 +74,9 @@ APPARATUS_NAMES = [  # each from memory
     ("ru", "перекладина", "horizontal_bar"),
     ("hu", "felemás korlát", "uneven_bars"),
     ("cs", "hrazda", "horizontal_bar"),
+    ("sv", "räck", "horizontal_bar"),
+    ("sv", "bygelhäst", "pommel_horse"),
+    ("sv", "bom", "balance_beam"),
 ]
 
 PUBLISHED_CM = [

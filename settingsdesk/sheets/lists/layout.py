@@ -22,6 +22,7 @@ _EXTREMES: dict[str, Callable[..., Any]] = {
 ABOUT_PERSONS = frozenset(
     (
         *NAMES,
+        Role.PARTICLE,
         Role.PRINTED_NAME,
         Role.CLUB,
         Role.GROUP,

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from contextlib import suppress
 from functools import cached_property
 
@@ -18,9 +19,11 @@ from settingsdesk.sheets.lists.persons import split_full_name
 from settingsdesk.sheets.lists.preview import NoteKind, PersonFound, Query
 from settingsdesk.sheets.lists.row_notes import Notes
 from settingsdesk.sheets.lists.vocabulary import Role
+from settingsdesk.sheets.table import Cell
 
 LONGEST_NAME = 80
 NOT_A_NAME = "A number stands where a name is expected: ask who is meant"
+NO_LETTERS = "Nothing but signs stands where a name is expected: ask who is meant"
 TOO_LONG_A_NAME = "More is written here than any name needs: write the name alone"
 LOST_SIGNS = (
     "This row is not taken, as signs of the name were lost when the file was written: save it again"
@@ -62,11 +65,11 @@ class RowPersons:
                     cleaned = cleaned or texts[role]
         if not any(texts.get(role) for role in NAMES):
             return self._person_above(line)
-        if not self._are_names(line):
+        if not self._are_names(line, blanks):
             return None
         above = headings.of(line)
         person = PersonFound(
-            family_name=texts.get(Role.FAMILY_NAME, ""),
+            family_name=_with_particle(texts),
             given_name=texts.get(Role.GIVEN_NAME, ""),
             full_name=texts.get(Role.FULL_NAME, ""),
             club=texts.get(Role.CLUB, "") or above.club or self.block.context.club,
@@ -106,16 +109,14 @@ class RowPersons:
         self.notes.of_name(line, where, person.shown, place)
         return place
 
-    def _are_names(self, line: Line) -> bool:
+    def _are_names(self, line: Line, blanks: Blanks) -> bool:
         """Whether names stand where they should; nothing is taken of half a name."""
         are_names = True
         for place in self.layout.name_places:
-            cell = self.grid.at(line, place)
-            if cell is None or (len(cell.text) <= LONGEST_NAME and not is_value_like(cell)):
-                continue
-            too_long = len(cell.text) > LONGEST_NAME
-            self.found.query(self.grid, line, place, TOO_LONG_A_NAME if too_long else NOT_A_NAME)
-            are_names = False
+            cell = blanks.at(line, place)
+            if cell is not None and (why := _why_no_name(cell)):
+                self.found.query(self.grid, line, place, why)
+                are_names = False
         return are_names
 
     def _person_above(self, line: Line) -> int | None:
@@ -136,6 +137,20 @@ class RowPersons:
         return ""
 
 
+def _why_no_name(cell: Cell) -> str:
+    if is_value_like(cell):
+        return NOT_A_NAME
+    if len(cell.text) > LONGEST_NAME:
+        return TOO_LONG_A_NAME
+    return "" if any(sign.isalpha() for sign in cell.text) else NO_LETTERS
+
+
+def _with_particle(texts: Mapping[Role, str]) -> str:
+    """The family name with what stands before it in a column of its own."""
+    family = texts.get(Role.FAMILY_NAME, "")
+    return " ".join(part for part in (texts.get(Role.PARTICLE, ""), family) if family and part)
+
+
 def clean(text: str) -> str:
     """A name on one line without signs that nobody sees; those that join letters stay."""
     if text.isascii() and text.isprintable():  # most are, and hold none of either
@@ -153,7 +168,7 @@ _UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn"))
 
 
 def _has_lost_signs(name: str) -> bool:
-    """Whether signs are gone ("M?ller"), or are another encoding's ("M\u00c3\u00bcller", "£ucja")."""
+    """Whether signs are gone ("M?ller"), or another encoding's ("M\u00c3\u00bcller", "£ucja")."""
     if _LOST.search(name) or has_sign_in_a_word(name):
         return True
     if not _WRONGLY_READ.search(name):

@@ -7,7 +7,7 @@ other words beside it, the kind that is known, or the other headers of the table
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import lru_cache
@@ -37,6 +37,7 @@ class Role(Enum):
     FULL_NAME = "the athlete's name"
     FAMILY_NAME = "the athlete's family name"
     GIVEN_NAME = "the athlete's given name"
+    PARTICLE = "what stands before the family name, as van der"
     PRINTED_NAME = "the name as it is printed"
     CLUB = "the club"
     GROUP = "the group or level"
@@ -118,10 +119,18 @@ _PARTS: dict[str, frozenset[Axis]] = {
 }
 
 _ROLES = {role.name.lower(): role for role in Role} | dict.fromkeys(
-    ("bare_name", "family_first", "given_first"), Role.FULL_NAME
+    ("bare_name", "person", "family_first", "given_first"), Role.FULL_NAME
 )
 _HORIZONTAL = SpreadDatum.CENTRES_HORIZONTAL.value
 _NAMES = {Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME}
+_OTHER_NAME = {Role.FAMILY_NAME: Role.GIVEN_NAME, Role.GIVEN_NAME: Role.FAMILY_NAME}
+_SHORT_NAMES = {
+    "first": Role.GIVEN_NAME,
+    "given": Role.GIVEN_NAME,
+    "last": Role.FAMILY_NAME,
+    "family": Role.FAMILY_NAME,
+}
+"""What these words are as a whole header, where the other name has a column too."""
 _OF_VALUES = {Role.VALUE, Role.AXIS, Role.UNIT}
 _SAID_BESIDE_OTHERS = {CellSays.SAME, CellSays.ABOUT, CellSays.LIMIT}
 
@@ -153,7 +162,8 @@ class HeaderMeaning:
     ``roles``, ``axes``, ``units``, ``levels``, ``edges`` and ``spreads`` are all that its words
     leave possible: one where it is clear, several where a person has to choose. ``unread`` are
     words that are not in the table. ``times`` are "age" and "now" where it says that something is
-    old, or holds today.
+    old, or holds today. ``beside_other`` is which of two names it is where the other one has a
+    column of its own.
     """
 
     text: str
@@ -167,6 +177,7 @@ class HeaderMeaning:
     is_bare_name: bool = False
     family_first: bool | None = None
     times: tuple[str, ...] = ()
+    beside_other: Role | None = None
 
     @property
     def role(self) -> Role | None:
@@ -253,23 +264,35 @@ def header_words(text: str) -> HeaderMeaning:
         edges=tuple(map(Edge, edges)),
         spreads=tuple(map(SpreadDatum, _left(found, "spread"))),
         unread=tuple(word for at in found if not at.meanings for word in at.words),
-        is_bare_name="bare_name" in names.of("role"),
+        is_bare_name=bool({"bare_name", "person"} & set(names.of("role"))),
         family_first=_family_first(names),
         times=tuple(name for name in names.of("note") if name in _TIMES),
+        beside_other=_beside_other(text, names),
     )
 
 
 def together(headers: Sequence[HeaderMeaning]) -> tuple[HeaderMeaning, ...]:
     """The headers of one table, where they settle each other.
 
-    "HB" beside "low rail" is the high rail; "Name" beside "given name" is the family name.
+    "HB" beside "low rail" is the high rail; "Name" beside "given name" is the family name, and so
+    is "Last" beside "First".
     """
     kinds = {at.kind for header in headers if len(header.axes) == 1 for at in header.axes}
+    names = {header.beside_other or header.role for header in headers}
+    headers = [_one_of_two(header, names) for header in headers]
     roles = {header.role for header in headers}
     return tuple(_beside(header, roles).within(*kinds) for header in headers)
 
 
-def _beside(header: HeaderMeaning, roles: set[Role | None]) -> HeaderMeaning:
+def _one_of_two(header: HeaderMeaning, names: Set[Role | None]) -> HeaderMeaning:
+    """One of two names, where the other one has a column too: "Last", "Athlete's surname"."""
+    role = header.beside_other
+    if role is None or _OTHER_NAME[role] not in names:
+        return header
+    return replace(header, roles=(role,), is_bare_name=False, times=())
+
+
+def _beside(header: HeaderMeaning, roles: Set[Role | None]) -> HeaderMeaning:
     if not header.is_bare_name:
         return header
     if Role.GIVEN_NAME in roles:
@@ -378,6 +401,15 @@ def _family_first(names: _Names) -> bool | None:
     if given == family or given not in roles or family not in roles:
         return None
     return roles.index(family) < roles.index(given)
+
+
+def _beside_other(text: str, names: _Names) -> Role | None:
+    """Which name "Last" and "Athlete's surname" are, where the other one has a column too."""
+    roles = set(names.of("role"))
+    of_both = {"family_name", "given_name"} & roles
+    if "person" in roles and len(of_both) == 1 and not roles & {"bare_name", "full_name"}:
+        return _ROLES[of_both.pop()]
+    return _SHORT_NAMES.get(text.strip(" .:").casefold())
 
 
 def _with_units_in_full(text: str) -> str:

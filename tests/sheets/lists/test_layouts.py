@@ -141,6 +141,19 @@ class TestWhereTheTableLies:
         answers = {found.queries[0].key: "read"}
         assert taken(read_lists(saved(workbook), "list.xlsx", answers=answers)) == IDA[:1]
 
+    def test_a_rule_drawn_below_the_header_is_nobody(self):
+        """As tables in text files and mails have it."""
+        found = list_of("| Name | High rail (cm) |\n|------|---:|\n| Marsh, Ida | 245 |\n")
+        assert taken(found) == [("Marsh, Ida", "high_rail", 2450)]
+        assert found.queries == ()
+
+    def test_sentences_with_lengths_in_them_are_no_header(self):
+        """A mail pasted as it came: who wrote it is no athlete."""
+        found = list_of(
+            "Hi, here are ours:\nIda Marsh: low 165, high 245\nUna Fenn: low 160, high 240\n"
+        )
+        assert (found.tables, found.persons) == ((), ())
+
     def test_a_header_that_comes_again_is_no_athlete(self):
         """On every printed page."""
         found = list_of(
@@ -177,6 +190,30 @@ class TestWhoIsMeant:
         workbook["Squad"].merge_cells("A1:B1")
         [person] = read_lists(saved(workbook), "list.xlsx").persons
         assert (person.family_name, person.given_name) == ("Mróz", "Pola")
+
+    def test_what_stands_before_a_dutch_name_in_its_own_column_belongs_to_it(self):
+        found = list_of("Achternaam;Tussenvoegsel;Voornaam;Hoge legger (cm)\nHout;van 't;Ida;245\n")
+        assert found.persons[0].family_name == "van 't Hout"
+
+    def test_a_ditto_is_the_name_and_the_model_right_above(self):
+        """It was a model called '"', asked about once for whatever stands above it."""
+        found = list_of(
+            'Name;Vorname;Modell;Holm oben (cm)\nMarsh;Ida;Nord;245\n";Una;dito;240\n'
+            'Fenn;Ada;Süd;250\nTarn;Eva;";230\n',
+            models={"Nord": "uneven_bars", "Süd": "uneven_bars"},
+        )
+        assert [(one.athlete, one.model) for one in found.accepted] == [
+            ("Marsh, Ida", "Nord"),
+            ("Marsh, Una", "Nord"),
+            ("Fenn, Ada", "Süd"),
+            ("Tarn, Eva", "Süd"),
+        ]
+        assert found.queries == ()
+
+    def test_signs_alone_are_nobodys_name(self):
+        """A ditto below nothing, a dash."""
+        found = list_of('Name;High rail (cm)\n";245\n-;240\n')
+        assert (found.persons, found.accepted) == ((), ())
 
     def test_a_second_column_of_names_or_clubs_is_asked_about_and_not_put_over_the_first(self):
         found = list_of("Name;Vorname;Verein;Team;Holm oben (cm)\nMarsh;Ida;TV Tarn;Ost;245\n")

@@ -42,6 +42,8 @@ RAILS = {
     "vi": ("xà thấp", "xà cao", "khoảng cách hai xà"),
     "ar": ("العارضة السفلى", "العارضة العليا", "المسافة بين العارضتين"),
     "nl": ("lage legger", "hoge legger", "leggerafstand"),
+    "sv": ("nedre stången", "övre stången", "avstånd mellan stängerna"),
+    "no": ("nedre stang", "øvre stang", "avstand mellom stengene"),
     "cs": ("spodní žerď", "horní žerď", "vzdálenost žerdí"),
     "hu": ("alsó karfa", "felső karfa", "karfák távolsága"),
     "ru": ("нижняя жердь", "верхняя жердь", "расстояние между жердями"),
@@ -298,6 +300,15 @@ class TestNames:
         headers = together([header_words("Cognome"), header_words("Nome")])
         assert [said.role for said in headers] == [Role.FAMILY_NAME, Role.GIVEN_NAME]
 
+    @pytest.mark.parametrize(
+        "headers",
+        [("Last", "First"), ("Surname", "First"), ("Athlete's surname", "Athlete's first name")],
+    )
+    def test_is_one_of_two_where_the_other_has_a_column_too(self, headers):
+        """ "Last" alone is no name at all, and "Athlete's surname" may head both."""
+        said = together([header_words(header) for header in headers])
+        assert [one.role for one in said] == [Role.FAMILY_NAME, Role.GIVEN_NAME]
+
     def test_alone_is_the_whole_name(self):
         """Nobody has only half a name."""
         assert together([header_words("Name")])[0].role is Role.FULL_NAME
@@ -313,6 +324,9 @@ class TestNames:
             ("Họ và tên", True),
             ("First name and last name", False),
             ("Full name", None),
+            ("Gymnast (surname first)", True),
+            ("Turnerin (Vorname zuerst)", False),
+            ("Gymnast (surname)", None),
         ],
     )
     def test_in_one_column_come_in_the_order_that_the_header_tells(self, text, family_first):
