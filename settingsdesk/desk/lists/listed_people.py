@@ -25,6 +25,7 @@ from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.domain.settings.settings import Setting
+from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.sheets.lists.preview import (
     EVERY_AXIS,
     Accepted,
@@ -519,12 +520,27 @@ class _Reading:
             length_mm, stop = wanted[axis.key].value_mm, stops[axis.key]
             typed[axis.key] = AsTyped(length_mm, stop, accepts_mm, weight)
         try:
-            return replace(listed, setting=self._wanted(version.id, model, typed))
+            listed = replace(listed, setting=self._wanted(version.id, model, typed))
+            self._say_what_is_not_reached(listed, model, wanted)
+            return listed
         except blame.NOT_TOGETHER as refusal:
             said = blame.of_lengths(refusal, model, lengths_alone_mm(model, typed))[1]
             return replace(listed, why_not=str(said))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
+
+    def _say_what_is_not_reached(
+        self, listed: ListedSetting, model: ApparatusModel, wanted: Mapping[str, Accepted]
+    ) -> None:
+        """Say of each length that no mark of its model comes to it; it stays what is wanted."""
+        if listed.setting is None or listed.is_kept_already:
+            return
+        for axis in transfer(listed.setting, model).best.axes:
+            value = wanted[axis.axis.key]
+            if value.value_mm is not None and axis.out_of_range and not axis.lacks_drop:
+                why = NOT_REACHED.format(warning=axis.warning, model=model.name)
+                query = Query(*value.place, value.read, why, value.person, is_only_said=True)
+                self.queries.append(query)
 
     def _wanted(
         self, model_id: int, model: ApparatusModel, typed: Mapping[str, AsTyped]
@@ -618,6 +634,7 @@ BOTH_NAMES = "somebody new needs a family name and a given name: write the one t
 OTHER_GROUP = "row {row} is of the same athlete in another group: leave one of the two groups"
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
 
+NOT_REACHED = "{model} has no such mark. {warning}. It is taken as it stands: is it right?"
 MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"
 
 

@@ -1,4 +1,8 @@
-"""What only shows when all values of an athlete are seen together: rails swapped, values twice."""
+"""What only shows when all values of an athlete are seen together: rails swapped, values twice.
+
+The rails of uneven bars are some 80 cm apart in height: two that are hardly apart are not those of
+the two rails.
+"""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -9,6 +13,11 @@ from settingsdesk.sheets.lists.preview import Accepted, Query
 SWAPPED = (
     "The low rail is as high as the high rail or higher: the two may be swapped, ask which is which"
 )
+NOT_APART = (
+    "The high rail is hardly above the low rail: the values may have slipped by a column, ask which"
+    " is which"
+)
+LEAST_APART_MM = 300  # common practice, no source
 TWICE = "The same athlete and adjustment stand twice with different values: ask which of them holds"
 _InFile = TypeVar("_InFile", Query, Accepted)
 AGAIN = "This is the same as in row {row}, and was taken there"
@@ -49,22 +58,23 @@ def _of_what(value: Accepted) -> tuple[str | None, ...]:
 
 
 def without_swapped(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[Query]]:
-    """The values without pairs of rails of which the low one is not below the high one."""
+    """The values without pairs of rails of which the low one is not well below the high one."""
     heights = [
         value
         for value in accepted
         if value.axis in ("low_rail", "high_rail") and value.value_mm is not None
     ]
-    swapped: set[int] = set()
+    swapped: dict[int, str] = {}
     for values in _by_athlete(heights):
         pairs: dict[tuple[str | None, ...], dict[str, Accepted]] = {}
         for value in values:
             pairs.setdefault(_of_what(value)[1:], {})[value.axis] = value
-        swapped |= {
-            id(value) for pair in pairs.values() if _is_swapped(pair) for value in pair.values()
-        }
+        for pair in pairs.values():
+            if why := _why_not_both(pair):
+                swapped |= {id(value): why for value in pair.values()}
     left = [value for value in accepted if id(value) not in swapped]
-    return left, [_query(value, SWAPPED) for value in accepted if id(value) in swapped]
+    queries = [(value, swapped[id(value)]) for value in accepted if id(value) in swapped]
+    return left, [_query(value, why) for value, why in queries]
 
 
 def _by_athlete(accepted: Sequence[Accepted]) -> Iterable[list[Accepted]]:
@@ -74,10 +84,13 @@ def _by_athlete(accepted: Sequence[Accepted]) -> Iterable[list[Accepted]]:
     return by_athlete.values()
 
 
-def _is_swapped(pair: dict[str, Accepted]) -> bool:
+def _why_not_both(pair: dict[str, Accepted]) -> str:
     if len(pair) < 2:
-        return False
-    return (pair["low_rail"].value_mm or 0) >= (pair["high_rail"].value_mm or 0)
+        return ""
+    apart_mm = (pair["high_rail"].value_mm or 0) - (pair["low_rail"].value_mm or 0)
+    if apart_mm <= 0:
+        return SWAPPED
+    return NOT_APART if apart_mm < LEAST_APART_MM else ""
 
 
 def in_order(found: Iterable[_InFile], sheets: Sequence[str]) -> list[_InFile]:

@@ -25,14 +25,14 @@ class KnownModels:
         return self._kinds.get(name)
 
     def within(self, title: str) -> str | None:
-        """The model that a title names; the longest name, where one begins another."""
+        """The model that a title names; the longest name, where one is a part of another.
+
+        None where it names several that are not: nobody can tell which of them is meant.
+        """
         folded = folded_name(title)
-        found = [
-            name
-            for key, name in self._names.items()
-            if len(key) >= SHORTEST_IN_A_TITLE and key in folded
-        ]
-        return max(found, key=len, default=None)
+        found = [key for key in self._names if len(key) >= SHORTEST_IN_A_TITLE and key in folded]
+        longest = max(found, key=len, default="")
+        return self._names[longest] if longest and all(key in longest for key in found) else None
 
 
 @lru_cache(maxsize=4096)

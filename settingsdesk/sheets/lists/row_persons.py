@@ -32,6 +32,7 @@ LOST_SIGNS = (
 CLEANED = "Signs that nobody sees stood in this name and were left out: it is read as {name}"
 # "Ma?gorzata": a sign that the encoding did not have.
 _LOST = re.compile("\ufffd|\\?(?=[^\\W\\d_])")
+_FOOTNOTE_SIGNS = re.compile(r"\s*[*†‡※¹²³]+$")  # no part of anybody's name
 _WRONGLY_READ = re.compile("[\u0080-\u00ff\u0152-\u0178\u02c6-\u2122]")
 
 
@@ -56,13 +57,16 @@ class RowPersons:
 
     def of_line(self, line: Line, headings: Headings, blanks: Blanks) -> int | None:
         """The place of the athlete a line is about; None where nobody is named."""
-        texts, cleaned = {}, ""
+        texts, cleaned, marked = {}, "", ""
         for role, column in self.layout.about_persons.items():
             cell = blanks.at(line, column.place)
             if cell is not None:
                 texts[role] = clean(cell.text)
                 if role in NAMES and texts[role] != on_one_line(cell.text):
                     cleaned = cleaned or texts[role]
+                if role in NAMES and _FOOTNOTE_SIGNS.search(texts[role]):
+                    marked = texts[role]
+                    texts[role] = _FOOTNOTE_SIGNS.sub("", marked)
         if not any(texts.get(role) for role in NAMES):
             return self._person_above(line)
         if not self._are_names(line, blanks):
@@ -85,7 +89,7 @@ class RowPersons:
             family, given = split_full_name(person.full_name, self._names_first)
             if family and given:
                 person.family_name, person.given_name, person.full_name = family, given, ""
-        self._last = (line.number, self.place_of(line, person))
+        self._last = (line.number, self.place_of(line, person, marked))
         if cleaned:
             number, letter = self.grid.where(line, self.layout.name_places[0])
             where = (self.grid.sheet, number, letter)
@@ -93,8 +97,11 @@ class RowPersons:
             self.found.note(NoteKind.CLEANED, where, cleaned, why, persons=[self._last[1]])
         return self._last[1]
 
-    def place_of(self, line: Line, person: PersonFound) -> int:
-        """Whose place among all that are found it is; where that is in doubt, it is asked."""
+    def place_of(self, line: Line, person: PersonFound, marked: str = "") -> int:
+        """Whose place among all that are found it is; where that is in doubt, it is asked.
+
+        ``marked`` is the name as it stands where the sign of a footnote stands with it.
+        """
         number, letter = self.grid.where(line, self.layout.name_places[0])
         key = f"who:{self.grid.sheet}!{letter}{number}"
         where = person.at = (self.grid.sheet, number, letter)
@@ -106,7 +113,7 @@ class RowPersons:
             self.found.queries.append(query)
             others = [] if doubtful.other is None else [doubtful.other]
             self.found.hold([place, *others], key)
-        self.notes.of_name(line, where, person.shown, place)
+        self.notes.of_name(line, where, marked or person.shown, place)
         return place
 
     def _are_names(self, line: Line, blanks: Blanks) -> bool:

@@ -6,7 +6,7 @@ import pytest
 from openpyxl import Workbook
 
 from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION, TOO_LARGE
-from settingsdesk.sheets.lists.doubles import SWAPPED, TWICE
+from settingsdesk.sheets.lists.doubles import NOT_APART, SWAPPED, TWICE
 from settingsdesk.sheets.lists.preview import (
     EVERY_AXIS,
     NOT_COMING,
@@ -402,6 +402,20 @@ class TestWhatIsNotGuessed:
 
         assert found.accepted == ()
         assert [query.why for query in found.queries] == [SWAPPED, SWAPPED]
+
+    def test_rails_that_are_hardly_apart_are_queried_both(self):
+        """Every value one column too far right: 160 cm low, 165 cm high."""
+        found = list_of('Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";160;165\nFenn;165;245\n')
+        assert [query.why for query in found.queries] == [NOT_APART] * 2
+        assert [one.athlete for one in found.accepted] == ["Fenn"] * 2
+
+    def test_a_title_that_names_two_models_names_none(self):
+        """ "Moved from the hall frame to the travel frame": nobody can tell which is meant."""
+        known = {"Hall frame": "uneven_bars", "Hall frame A": "uneven_bars", "Nord": "uneven_bars"}
+        rows = "\nName;Low rail (cm)\nMarsh;165\n"
+        both = list_of(f"From Hall frame A to Nord;{rows}", models=known)
+        longer = list_of(f"Hall frame A;{rows}", models=known)
+        assert [both.accepted[0].model, longer.accepted[0].model] == [None, "Hall frame A"]
 
     def test_a_cell_without_a_header_is_queried(self):
         """It may be the setting of the finals."""
