@@ -57,8 +57,14 @@ def _of_what(value: Accepted) -> tuple[str | None, ...]:
     return value.axis, value.kind, value.model, value.purpose
 
 
-def without_swapped(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[Query]]:
-    """The values without pairs of rails of which the low one is not well below the high one."""
+def without_swapped(
+    accepted: Sequence[Accepted], *, is_ours: bool
+) -> tuple[list[Accepted], list[Query]]:
+    """The values without pairs of rails of which the low one is not well below the high one.
+
+    Where the columns are ours no value has slipped, and what is kept comes back however it is.
+    """
+    least_apart_mm = 1 if is_ours else LEAST_APART_MM
     heights = [
         value
         for value in accepted
@@ -70,7 +76,7 @@ def without_swapped(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[
         for value in values:
             pairs.setdefault(_of_what(value)[1:], {})[value.axis] = value
         for pair in pairs.values():
-            if why := _why_not_both(pair):
+            if why := _why_not_both(pair, least_apart_mm):
                 swapped |= {id(value): why for value in pair.values()}
     left = [value for value in accepted if id(value) not in swapped]
     queries = [(value, swapped[id(value)]) for value in accepted if id(value) in swapped]
@@ -84,13 +90,13 @@ def _by_athlete(accepted: Sequence[Accepted]) -> Iterable[list[Accepted]]:
     return by_athlete.values()
 
 
-def _why_not_both(pair: dict[str, Accepted]) -> str:
+def _why_not_both(pair: dict[str, Accepted], least_apart_mm: int) -> str:
     if len(pair) < 2:
         return ""
     apart_mm = (pair["high_rail"].value_mm or 0) - (pair["low_rail"].value_mm or 0)
     if apart_mm <= 0:
         return SWAPPED
-    return NOT_APART if apart_mm < LEAST_APART_MM else ""
+    return NOT_APART if apart_mm < least_apart_mm else ""
 
 
 def in_order(found: Iterable[_InFile], sheets: Sequence[str]) -> list[_InFile]:

@@ -126,7 +126,8 @@ def read_tables(
     _note_texts(found)
     held = [value for value in found.accepted if value.place not in found.dropped]
     accepted, twice = without_doubles(held)
-    accepted, swapped = without_swapped(accepted)
+    is_ours = any(table.is_ours for table in told)
+    accepted, swapped = without_swapped(accepted, is_ours=is_ours)
     queries = in_order([*found.queries, *twice, *swapped], [table.sheet for table in tables])
     taken, persons = _without_left_out(found, accepted)
     in_file_order = _in_file_order(taken, tables, told)
