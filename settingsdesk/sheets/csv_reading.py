@@ -1,7 +1,8 @@
-"""A CSV file as a table: encoding and separator are found out, and said.
+"""A text file as a table: encoding and separator are found out, and said.
 
 Quoting is that of RFC 4180; comma, semicolon, tab and upright stroke are known as separators. A
-quotation mark that stands alone in its cell is a ditto.
+quotation mark that stands alone in its cell is a ditto. Where nothing but blanks stands between
+columns they are told by their places (``aligned_text``).
 """
 
 import csv
@@ -11,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from itertools import islice
 
+from settingsdesk.sheets.aligned_text import aligned, score
 from settingsdesk.sheets.encodings import encoding_of, name_of
 from settingsdesk.sheets.formula_guard import without_guard
 from settingsdesk.sheets.refusals import (
@@ -39,6 +41,11 @@ def read_csv(content: bytes, file_name: str) -> Table:
     """
     text, encoding = _decoded(content, file_name)
     _refuse_endless(text, file_name)
+    if _is_aligned(text):
+        records = enumerate(aligned(text.splitlines()), start=1)
+        numbered = ((number, _cells(record)) for number, record in records)
+        rows = tuple(bounded(numbered, "", file_name))
+        return Table("", f"{name_of(encoding)}, in columns of blanks", rows)
     separator = _separator(text, file_name)
     text = _with_dittos(text, separator)
     rows = tuple(bounded(_rows(text, separator, file_name), "", file_name))
@@ -81,6 +88,14 @@ def _separator(text: str, file_name: str) -> str:
     return best[0]
 
 
+def _is_aligned(text: str) -> bool:
+    """Whether more columns are set apart by blanks than by any separator."""
+    if "\t" in text:
+        return False
+    first = list(islice((line for line in text.splitlines() if line.strip()), _ROWS_LOOKED_AT))
+    return score(first) > max(_score(text, separator) for separator in _SEPARATORS)
+
+
 def _score(text: str, separator: str) -> int:
     rows = islice(_filled_until_error(text, separator), _ROWS_LOOKED_AT)
     widths = Counter(len(row) for row in rows)
@@ -100,23 +115,25 @@ def _records(text: str, separator: str) -> Iterator[list[str]]:
 
 
 def _with_dittos(text: str, separator: str) -> str:
-    """The text with its lone quotation marks doubled, where they would swallow cells.
+    """The text with its lone quotation marks doubled, where more rows are then equally wide.
 
     Two of them look like a quoted cell, and what stands after it would move to another column.
     """
-    ends = f"{separator}\r\n"
-    ditto = re.compile(f'(?<![^{re.escape(ends)}])"(?![^{re.escape(ends)}])')
+    ends = re.escape(f"{separator}\r\n")
+    ditto = re.compile(f'(?<![^{ends}])"(?![^{ends}])')
     if not ditto.search(text):
         return text
+    doubled = ditto.sub('""""', text)
+    return doubled if _of_one_width(doubled, separator) > _of_one_width(text, separator) else text
+
+
+def _of_one_width(text: str, separator: str) -> int:
+    """How many rows have as many cells as most have; none where quotes are not closed."""
     try:
-        is_swallowed = any(
-            cell and separator in (cell[0], cell[-1]) and cell[0] in ends and cell[-1] in ends
-            for record in _records(text, separator)
-            for cell in record
-        )
+        widths = Counter(map(len, _records(text, separator)))
     except csv.Error:
-        is_swallowed = True
-    return ditto.sub('""""', text) if is_swallowed else text
+        return 0
+    return max(widths.values(), default=0)
 
 
 def _rows(text: str, separator: str, file_name: str) -> Iterator[tuple[int, Iterator[Cell]]]:

@@ -12,6 +12,7 @@ from enum import Enum
 from io import BytesIO
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
+from settingsdesk.sheets.encodings import utf_16_without_mark
 from settingsdesk.sheets.refusals import (
     FileIsEmpty,
     FileIsLocked,
@@ -98,7 +99,8 @@ def check_upload(content: bytes, file_name: str) -> SheetFormat:
     if content.startswith(_ZIP):
         _check_archive(content, file_name)
         return _named_as(SheetFormat.XLSX, "a workbook", file_name)
-    if b"\x00" in content and not content.startswith(_BYTE_ORDER_MARKS):
+    is_marked = content.startswith(_BYTE_ORDER_MARKS)
+    if b"\x00" in content and not is_marked and utf_16_without_mark(content) is None:
         raise FileIsNotText(file_name)
     return _named_as(SheetFormat.CSV, "text", file_name)
 
