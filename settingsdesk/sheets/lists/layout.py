@@ -138,6 +138,10 @@ class Layout:
         if says is None:
             name = next((line.cells[at] for at in self.name_places if at in line.cells), None)
             says = row_says(name.text) if name is not None and name is not first else None
+        if says is RowSays.FOOTNOTE and any(
+            is_value_like(cell) for at, cell in line.cells.items() if at in self.values
+        ):
+            return None  # "2) Ida Marsh", with her values
         return says or (RowSays.AVERAGE if self._is_an_extreme(line) else None)
 
     def _is_an_extreme(self, line: Line) -> bool:

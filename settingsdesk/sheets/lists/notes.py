@@ -62,6 +62,11 @@ def is_as_kept(text: str) -> bool:
     return all(not part or part == kept for part, kept in zip(stated, _AS_KEPT, strict=True))
 
 
+def only_names_a_mat(text: str) -> bool:
+    """Whether a mat is named, and not whether heights are taken from it: "mats 20 cm"."""
+    return not header_words(text).levels and "mat" in _names(find(text), "bare_level")
+
+
 def is_out_of_date(name: str) -> bool:
     """Whether a sheet's name, or a header, says that what it names is out of date."""
     return "age" in _names(find(name[:LONGEST_HEADER]), "note")

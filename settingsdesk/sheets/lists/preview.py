@@ -128,7 +128,7 @@ class NoteKind(Enum):
     HEADER = "a column that is old or in doubt"
     SHEET = "a sheet that is hidden or old"
     BOX = "a text over the cells or on every page"
-    CLEANED = "a name with signs that nobody sees"
+    CLEANED = "a name beside which something stood"
     HEADING = "a line that heads those below it"
 
 

@@ -15,6 +15,7 @@ from settingsdesk.sheets.lists.notes import (
     is_no_name,
     may_change,
     note_says,
+    only_names_a_mat,
     tells_more_of_lengths,
 )
 from settingsdesk.sheets.lists.preview import (
@@ -49,7 +50,7 @@ NOTE_NOT_KNOWN = (
 FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was taken"
 UNSURE_NAME = "More than a name stands here: read it, and say whether it changes what is taken"
 _BESIDE_A_NAME = re.compile(r"[?？؟]\s*$|[*†‡※]")
-_IN_BRACKETS = re.compile(r"[(\[（]\s*[^\W\d_]")
+_IN_BRACKETS = re.compile(r"[(\[（]\s*[^\W\d_]")  # "(*2012)" is a year
 
 
 class Notes:
@@ -110,7 +111,7 @@ class Notes:
             is_title = kind is NoteKind.TITLE
             says = self._says_more(text, is_read=is_title and not self.block.is_ours)
             if says:
-                choices = (READ, *((APPLIES,) if self._can_apply(says) else ()), LEAVE_OUT)
+                choices = (READ, *((APPLIES,) if self._can_apply(text) else ()), LEAVE_OUT)
                 note = self.found.note(
                     kind, where, text, NOTE_OF_VALUES, says=says, persons=persons, choices=choices
                 )
@@ -128,15 +129,20 @@ class Notes:
             if not (is_title or self.block.is_ours):
                 self.found.queries.append(Query(*where, text, A_NOTE))
 
-    def _can_apply(self, says: Sequence[NoteSays]) -> bool:
-        """Whether lengths can be read as a note says: ours say it themselves, each column."""
-        is_of_lengths = NoteSays.DATUM in says or NoteSays.UNIT in says
-        return is_of_lengths and not self.block.is_ours
+    def _can_apply(self, text: str) -> bool:
+        """Whether lengths can be read as a note says: ours say it themselves, each column.
+
+        That a mat lies there does not say that heights are taken from it.
+        """
+        said = header_words(text)
+        is_of_lengths = said.levels or said.edges or said.spreads or said.units
+        return bool(is_of_lengths) and not self.block.is_ours
 
     def _says_more(self, text: str, *, is_read: bool) -> tuple[NoteSays, ...]:
         """What a note says of values that is not read by it already."""
         known = set()
-        if is_read or (is_as_kept(text) and not self._states_a_datum):
+        is_known = is_read and not only_names_a_mat(text)
+        if is_known or (is_as_kept(text) and not self._states_a_datum and not is_read):
             known.add(NoteSays.DATUM)
         if is_read or self._has_unit(header_words(text).units):
             known.add(NoteSays.UNIT)
@@ -184,8 +190,8 @@ class Notes:
 
     def of_name(self, line: Line, where: Place, name: str, person: int) -> None:
         """A note where more than a name stands with it."""
-        if self.block.is_ours or not _has_a_note(name):
-            return  # in ours, what stands with a name is a part of it
+        if self.block.is_ours:
+            return  # what stands with a name is a part of it there
         note = self.found.note(
             NoteKind.REMARK,
             where,
@@ -210,7 +216,7 @@ def _key_of(text: str) -> str:
     return sha256(" ".join(text.split()).casefold().encode()).hexdigest()[:8]
 
 
-def _has_a_note(name: str) -> bool:
+def has_a_note(name: str) -> bool:
     """Whether a question mark, a footnote's sign or words in brackets stand with a name."""
     return bool(_BESIDE_A_NAME.search(name) or _IN_BRACKETS.search(name))
 

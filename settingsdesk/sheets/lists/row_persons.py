@@ -1,13 +1,11 @@
 """Whom a line of a table is about: the name that stands there, or why nobody can be told by it."""
 
 import re
-import unicodedata
 from collections.abc import Mapping
 from contextlib import suppress
 from functools import cached_property
 
 from settingsdesk.domain.base.figures import quoted
-from settingsdesk.domain.base.names import on_one_line
 from settingsdesk.sheets.encodings import has_sign_in_a_word
 from settingsdesk.sheets.lists.blanks import Blanks
 from settingsdesk.sheets.lists.found import Found
@@ -15,9 +13,10 @@ from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import NAMES, Block, is_value_like
 from settingsdesk.sheets.lists.headings import Headings
 from settingsdesk.sheets.lists.layout import Layout
+from settingsdesk.sheets.lists.name_cells import NameRead, clean, read_name
 from settingsdesk.sheets.lists.persons import split_full_name
 from settingsdesk.sheets.lists.preview import NoteKind, PersonFound, Query
-from settingsdesk.sheets.lists.row_notes import Notes
+from settingsdesk.sheets.lists.row_notes import Notes, has_a_note
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.table import Cell
 
@@ -29,10 +28,8 @@ LOST_SIGNS = (
     "This row is not taken, as signs of the name were lost when the file was written: save it again"
     " as CSV in UTF-8, or as .xlsx, from the program in which the name is right"
 )
-CLEANED = "Signs that nobody sees stood in this name and were left out: it is read as {name}"
 # "Ma?gorzata": a sign that the encoding did not have.
 _LOST = re.compile("\ufffd|\\?(?=[^\\W\\d_])")
-_FOOTNOTE_SIGNS = re.compile(r"\s*[*†‡※¹²³]+$")  # no part of anybody's name
 _WRONGLY_READ = re.compile("[\u0080-\u00ff\u0152-\u0178\u02c6-\u2122]")
 
 
@@ -57,16 +54,15 @@ class RowPersons:
 
     def of_line(self, line: Line, headings: Headings, blanks: Blanks) -> int | None:
         """The place of the athlete a line is about; None where nobody is named."""
-        texts, cleaned, marked = {}, "", ""
+        texts: dict[Role, str] = {}
+        names: list[tuple[str, NameRead]] = []
         for role, column in self.layout.about_persons.items():
             cell = blanks.at(line, column.place)
-            if cell is not None:
+            if cell is not None and role in NAMES:
+                names.append((cell.text, read_name(cell.text)))
+                texts[role] = names[-1][1].name
+            elif cell is not None:
                 texts[role] = clean(cell.text)
-                if role in NAMES and texts[role] != on_one_line(cell.text):
-                    cleaned = cleaned or texts[role]
-                if role in NAMES and _FOOTNOTE_SIGNS.search(texts[role]):
-                    marked = texts[role]
-                    texts[role] = _FOOTNOTE_SIGNS.sub("", marked)
         if not any(texts.get(role) for role in NAMES):
             return self._person_above(line)
         if not self._are_names(line, blanks):
@@ -79,7 +75,8 @@ class RowPersons:
             club=texts.get(Role.CLUB, "") or above.club or self.block.context.club,
             group=texts.get(Role.GROUP, "") or above.group or texts.get(Role.LEVEL, ""),
             start_number=texts.get(Role.START_NUMBER, ""),
-            birth_year=texts.get(Role.BIRTH_YEAR, ""),
+            birth_year=texts.get(Role.BIRTH_YEAR, "")
+            or next((read.year for _, read in names if read.year), ""),
             number_here=texts.get(Role.NUMBER_HERE, ""),
             raise_request=texts.get(Role.RAISE, ""),
             rows=[(self.grid.sheet, line.number)],
@@ -89,18 +86,19 @@ class RowPersons:
             family, given = split_full_name(person.full_name, self._names_first)
             if family and given:
                 person.family_name, person.given_name, person.full_name = family, given, ""
-        self._last = (line.number, self.place_of(line, person, marked))
-        if cleaned:
+        more = next((text for text, read in names if _is_more(text, read)), "")
+        self._last = (line.number, self.place_of(line, person, more))
+        if said := next((read.said for _, read in names if read.said), ""):
             number, letter = self.grid.where(line, self.layout.name_places[0])
             where = (self.grid.sheet, number, letter)
-            why = CLEANED.format(name=quoted(person.shown))
-            self.found.note(NoteKind.CLEANED, where, cleaned, why, persons=[self._last[1]])
+            name, why = person.shown, said.format(name=quoted(person.shown))
+            self.found.note(NoteKind.CLEANED, where, name, why, persons=[self._last[1]])
         return self._last[1]
 
-    def place_of(self, line: Line, person: PersonFound, marked: str = "") -> int:
+    def place_of(self, line: Line, person: PersonFound, more: str = "") -> int:
         """Whose place among all that are found it is; where that is in doubt, it is asked.
 
-        ``marked`` is the name as it stands where the sign of a footnote stands with it.
+        ``more`` is what stands there where that is more than a name.
         """
         number, letter = self.grid.where(line, self.layout.name_places[0])
         key = f"who:{self.grid.sheet}!{letter}{number}"
@@ -113,7 +111,8 @@ class RowPersons:
             self.found.queries.append(query)
             others = [] if doubtful.other is None else [doubtful.other]
             self.found.hold([place, *others], key)
-        self.notes.of_name(line, where, marked or person.shown, place)
+        if more:
+            self.notes.of_name(line, where, more, place)
         return place
 
     def _are_names(self, line: Line, blanks: Blanks) -> bool:
@@ -144,6 +143,10 @@ class RowPersons:
         return ""
 
 
+def _is_more(text: str, read: NameRead) -> bool:
+    return read.is_unsure or has_a_note(text)
+
+
 def _why_no_name(cell: Cell) -> str:
     if is_value_like(cell):
         return NOT_A_NAME
@@ -156,22 +159,6 @@ def _with_particle(texts: Mapping[Role, str]) -> str:
     """The family name with what stands before it in a column of its own."""
     family = texts.get(Role.FAMILY_NAME, "")
     return " ".join(part for part in (texts.get(Role.PARTICLE, ""), family) if family and part)
-
-
-def clean(text: str) -> str:
-    """A name on one line without signs that nobody sees; those that join letters stay."""
-    if text.isascii() and text.isprintable():  # most are, and hold none of either
-        return " ".join(text.split())
-    signs = [
-        sign
-        for sign in text
-        if sign in _JOINING or sign.isspace() or unicodedata.category(sign) not in _UNSEEN
-    ]
-    return on_one_line("".join(signs)).strip("".join(_JOINING))
-
-
-_JOINING = frozenset("\u200c\u200d")
-_UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn"))
 
 
 def _has_lost_signs(name: str) -> bool:

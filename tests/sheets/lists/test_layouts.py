@@ -195,6 +195,17 @@ class TestWhoIsMeant:
         found = list_of("Achternaam;Tussenvoegsel;Voornaam;Hoge legger (cm)\nHout;van 't;Ida;245\n")
         assert found.persons[0].family_name == "van 't Hout"
 
+    def test_numbered_lines_are_athletes_and_their_number_is_no_name(self):
+        """ "2)" begins a footnote too, but no footnote has a rail's height."""
+        found = list_of("Name;High rail (cm)\n1) Marsh, Ida;245\n2) Fenn, Una (2012);240\n")
+        assert [one.athlete for one in found.accepted] == ["Marsh, Ida", "Fenn, Una"]
+        assert [one.birth_year for one in found.persons] == ["", "2012"]
+        assert found.queries == ()
+
+    def test_two_in_one_row_wait_for_an_answer(self):
+        found = list_of("Name;High rail (cm)\nIda & Una Marsh;245\n")
+        assert (found.accepted, queried(found)) == ((), [(2, "A", "Ida & Una Marsh")])
+
     def test_a_ditto_is_the_name_and_the_model_right_above(self):
         """It was a model called '"', asked about once for whatever stands above it."""
         found = list_of(
@@ -337,6 +348,7 @@ class TestLengthsThatAreTakenOtherwise:
             "Wysokości mierzone pod żerdzią",
             "Výšky od podlahy k ráhnu",
             "All heights from the podium's edge",
+            "Bars, mats 20 cm",
         ],
     )
     def test_a_title_on_lengths_that_is_not_wholly_known_waits_for_an_answer(

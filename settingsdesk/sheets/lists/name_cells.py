@@ -1,0 +1,64 @@
+"""What stands in the cell of a name: the name, and what is beside it and no part of it.
+
+"1. Ida Marsh", "Ida Marsh (2012)" and "Ida Marsh*" are Ida Marsh. What may be a second athlete, a
+club or an address is left as it is, and a person is asked.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from settingsdesk.domain.base.names import on_one_line
+
+CLEANED = "Signs that nobody sees stood in this name and were left out: it is read as {name}"
+A_NUMBER_BESIDE = "A number beside this name is no part of it: it is read as {name}"
+_FOOTNOTE_SIGNS = re.compile(r"\s*[*†‡※¹²³]+$")
+_NUMBERING = re.compile(r"^#?\d{1,4}(?:\s*[.):](?!\d)\s*|\s+[-–]\s+)(?=[^\W\d_])")
+_YEAR = re.compile(
+    r"\s*(?:[(\[]\s*(?:[^\W\d_]{1,9}\.?\s*)?((?:19|20)?\d\d)\s*[)\]]"
+    r"|,\s*(?:[^\W\d_]{1,2}\.\s*)?((?:19|20)?\d\d)|\s((?:19|20)\d\d))$"
+)
+_NO_NAME = re.compile(r"[@&+=]|\s[-–—/]\s|[^\W\d_]/|,[^,]*,")
+
+
+@dataclass(frozen=True, slots=True)
+class NameRead:
+    """The name alone; ``year`` is the one beside it, ``said`` what was left out, or nothing.
+
+    ``is_unsure`` where more than one name stands there, or something that is none.
+    """
+
+    name: str
+    year: str = ""
+    said: str = ""
+    is_unsure: bool = False
+
+
+def read_name(text: str) -> NameRead:
+    """What the cell of a name says."""
+    name = clean(text)
+    said = CLEANED if name != on_one_line(text) else ""
+    name = _FOOTNOTE_SIGNS.sub("", name)
+    alone = _NUMBERING.sub("", name)
+    year, found = "", _YEAR.search(alone)
+    if found and len(alone[: found.start()].split()) > 1:  # "Athlete 2012" may be a stand-in
+        alone, year = alone[: found.start()], next(filter(None, found.groups()))
+    if alone != name:
+        said = A_NUMBER_BESIDE
+    return NameRead(alone, year, said, bool(_NO_NAME.search(alone)))
+
+
+def clean(text: str) -> str:
+    """A name on one line without signs that nobody sees; those that join letters stay."""
+    if text.isascii() and text.isprintable():  # most are, and hold none of either
+        return " ".join(text.split())
+    signs = [
+        sign
+        for sign in text
+        if sign in _JOINING or sign.isspace() or unicodedata.category(sign) not in _UNSEEN
+    ]
+    return on_one_line("".join(signs)).strip("".join(_JOINING))
+
+
+_JOINING = frozenset("\u200c\u200d")
+_UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn"))
