@@ -118,6 +118,8 @@ def column_says(header: str) -> set[NoteSays]:
     says = set(note_says(header))
     if _names(found, "cell") & {"about", "limit"}:
         says.add(NoteSays.DOUBT)
+    if _names(found, "header"):
+        says.add(NoteSays.OTHERWISE)
     at_a_point = False
     for at in found:
         is_point = any(section == "point" for section, _ in at.meanings)

@@ -313,6 +313,27 @@ class TestLengthsThatAreTakenOtherwise:
     @pytest.mark.parametrize(
         "header",
         [
+            "Distance between feet (cm)",
+            "Upright distance (cm)",
+            "Spread per side (cm)",
+            "Spread, scale reading (cm)",
+            "Holmabstand je Seite (cm)",
+            "Écartement des montants (cm)",
+        ],
+    )
+    def test_a_spread_that_is_none_between_the_rails_is_asked_about(self, header: str) -> None:
+        """The feet stand wider than the rails, and what a spindle shows is no tape's length."""
+        found = list_of(f"Name;Low rail (cm);High rail (cm);{header}\nAna Neu;165;245;168\n")
+        assert all(one.axis != "spread" for one in found.accepted)
+        assert (1, "D", header) in queried(found)
+
+    def test_a_club_called_podium_says_nothing_of_lengths(self) -> None:
+        found = list_of("Podium Gymnastics Club\nName;High rail (cm)\nAna Neu;245\n")
+        assert [one.value_mm for one in found.accepted] == [2450]
+
+    @pytest.mark.parametrize(
+        "header",
+        [
             "High rail from landing surface (cm)",
             "High rail above the podium (cm)",
             "Holm oben [cm, ab Podium]",
