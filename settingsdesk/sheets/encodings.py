@@ -62,8 +62,8 @@ def encoding_of(content: bytes) -> tuple[str, int]:
     for mark, encoding in _MARKS.items():
         if content.startswith(mark):
             return encoding, len(mark)
-    if (encoding := utf_16_without_mark(content)) is not None:
-        return encoding, 0
+    if in_pairs := utf_16_without_mark(content):
+        return in_pairs, 0
     try:
         content.decode("utf-8")
     except UnicodeDecodeError:
@@ -143,7 +143,8 @@ def _beginning(content: bytes, encoding: str) -> str:
 @cache
 def _plain_words(encoding: str) -> frozenset[str]:
     """Words of one encoding's languages and of no other's, as they are typed without accents."""
-    own, others = set(), set()
+    own: set[str] = set()
+    others: set[str] = set()
     for language, phrase in _phrases():
         word = "".join(
             sign

@@ -558,7 +558,7 @@ def _is_header(
         for column in found
         if Role.VALUE in column.meaning.roles or column.role is Role.VALUE
     ]
-    if sum(bool(_A_LENGTH.search(column.header)) for column in values) > 1:
+    if sum(len(_A_LENGTH.findall(column.header)) for column in values) > 1:
         return False  # a sentence, with the lengths in it: "low 165, high 245"
     is_wide = any(column.meaning.axes for column in values)
     is_long = Role.AXIS in roles and bool(values)

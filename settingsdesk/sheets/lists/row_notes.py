@@ -80,11 +80,15 @@ class Notes:
         return self.layout.has_both_names or self._stands_below(line)
 
     def _stands_below(self, line: Line) -> bool:
-        """Whether a line stands apart below the table, with no value after it."""
-        body = self.block.body
-        at = next(place for place, of_body in enumerate(body) if of_body.number == line.number)
-        is_apart = at > 0 and line.number > body[at - 1].number + 1
-        return is_apart and line.number > self._last_with_values
+        """Whether a line stands apart below the table, or below a line that does."""
+        last = self._last_with_values
+        numbers = [of_body.number for of_body in self.block.body if of_body.number >= last]
+        below = (
+            number
+            for number, before in zip(numbers[1:], numbers, strict=False)
+            if number > before + 1
+        )
+        return line.number >= next(below, line.number + 1)
 
     @cached_property
     def _last_with_values(self) -> int:

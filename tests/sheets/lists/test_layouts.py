@@ -154,6 +154,13 @@ class TestWhereTheTableLies:
         )
         assert (found.tables, found.persons) == ((), ())
 
+    def test_who_signs_below_the_table_is_no_athlete(self):
+        """A greeting, and a name right below it."""
+        found = list_of(
+            'Name;High rail (cm)\n"Marsh, Ida";245\n\nMit freundlichen Grüßen\nRia Wendt\n'
+        )
+        assert [person.shown for person in found.persons] == ["Marsh, Ida"]
+
     def test_a_header_that_comes_again_is_no_athlete(self):
         """On every printed page."""
         found = list_of(
