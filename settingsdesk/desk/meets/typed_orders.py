@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from settingsdesk.desk.meets.entrant_match import Called, Meant, Roll
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.domain.base.figures import quoted
+from settingsdesk.sheets.lists.name_cells import read_name
 from settingsdesk.sheets.lists.vocabulary import Role, header_words, together
 from settingsdesk.sheets.table import Row, Table
 
@@ -123,7 +124,11 @@ def _headed(row: Row, columns: Mapping[str, Role]) -> Called:
     for cell in row.cells:
         if cell.column in columns:
             at.setdefault(columns[cell.column], []).append(cell.text.strip())
-    names = [name for role in _OF_A_NAME for name in at.get(role, ())]
+    families = [
+        " ".join((*at.get(Role.PARTICLE, ()), name)) for name in at.get(Role.FAMILY_NAME, ())
+    ]
+    at[Role.FAMILY_NAME] = families
+    names = [read_name(name).name for role in _OF_A_NAME for name in at.get(role, ())]
     given = at.get(Role.START_NUMBER, [])
     running = [] if given else at.get(Role.RUNNING_NUMBER, [])
     clubs = at.get(Role.CLUB, [])

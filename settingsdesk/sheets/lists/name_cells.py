@@ -41,11 +41,17 @@ def read_name(text: str) -> NameRead:
     name = _FOOTNOTE_SIGNS.sub("", name)
     alone = _NUMBERING.sub("", name)
     year, found = "", _YEAR.search(alone)
-    if found and len(alone[: found.start()].split()) > 1:  # "Athlete 2012" may be a stand-in
+    if found and _is_beside_a_name(alone[: found.start()], found[0]):
         alone, year = alone[: found.start()], next(filter(None, found.groups()))
     if alone != name:
         said = A_NUMBER_BESIDE
     return NameRead(alone, year, said, bool(_NO_NAME.search(alone)))
+
+
+def _is_beside_a_name(name: str, year: str) -> bool:
+    """Whether a name is left: "Athlete 2012" is called so, unlike "Ida (2012)"."""
+    is_sure = year.endswith((")", "]")) and sum(sign.isdecimal() for sign in year) > 2
+    return len(name.split()) > (0 if is_sure else 1)
 
 
 def clean(text: str) -> str:

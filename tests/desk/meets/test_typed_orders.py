@@ -105,6 +105,14 @@ class TestASheet:
         found, faults = sent("Nr;Name;Club", "1;Osterkamp, Almira;", "2;Bellaquer, Sunniva;")
         assert (found, faults) == ((1, 2), [])
 
+    def test_what_stands_beside_a_name_or_before_it_in_its_own_column_is_read(self) -> None:
+        """As lists of entries are read: a year, a footnote's sign, a Dutch particle."""
+        rows = ["Nr;Tussenvoegsel;Achternaam;Voornaam", "1;;Osterkamp;Almira (2012)"]
+        assert sent(*rows, "2;;Kestrel;Ilse*") == ((1, 6), [])
+        of_the_particle = (*ALL, entrant(7, "van 't Hout", "Lieke", "Wexlow Turners", ""))
+        table = read_table("\n".join([rows[0], "1;van 't;Hout;Lieke"]).encode(), "order.csv")
+        assert read_sent(table, of_the_particle).athlete_ids == (7,)
+
     def test_a_column_of_another_meaning_is_nobodys_number(self) -> None:
         found, faults = sent("Place;Bib;Name", "1;11;Osterkamp, Almira", "2;12;")
         assert (found, faults) == ((1, 2), [])

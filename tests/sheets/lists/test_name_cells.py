@@ -15,6 +15,7 @@ class TestWhatStandsBesideAName:
             ("Ida Marsh (2012)", "Ida Marsh", "2012"),
             ("Ida Marsh (Jg. 12)", "Ida Marsh", "12"),
             ("Ida Marsh 2012", "Ida Marsh", "2012"),
+            ("Ida (2012)", "Ida", "2012"),
             ("Marsh, Ida, 12", "Marsh, Ida", "12"),
         ],
     )
