@@ -33,7 +33,7 @@ from tests.browser.pressing import press
 from tests.browser.webkit import NoWebKit, WebKitPhone
 from tests.browser.webkit import started as webkit_started
 from tests.conftest import APPLICATIONS, Account, Clock, DemoClub
-from tests.desk.sample_meet import SmallMeet, hold
+from tests.desk.sample_meet import SmallMeet, checked_before_use, hold
 from tests.web.conftest import signed_in
 
 if TYPE_CHECKING:
@@ -303,6 +303,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 
 @pytest.fixture
 def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
+    checked_before_use(demo_club, held.apparatus_id)
     with app.test_request_context():
         ink = code_key()
     with demo_club.work(writes=True) as session:

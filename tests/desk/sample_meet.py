@@ -7,6 +7,9 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.checks import check_lists, checks
+from settingsdesk.desk.checks.checks import Circumstances
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
@@ -18,6 +21,7 @@ from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.changeover.happenings import AllDone, Happening, Rechecked, TurnOver
 from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.checks.checks import Answer, Occasion, Reply
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
@@ -138,3 +142,19 @@ def had_a_turn(club: DemoClub, run_id: int) -> RunNow:
     """One turn from the change-over to its end."""
     up(club, run_id)
     return press(club, run_id, lambda _: TurnOver())
+
+
+def checked_before_use(club: DemoClub, apparatus_id: int) -> None:
+    """The check before use of today, with everything in order."""
+    with club.work(writes=True) as session:
+        piece = apparatus.piece(session, apparatus_id)
+        asked = check_lists.check_list(session, piece.model.kind.key, Occasion.BEFORE_USE)
+        checks.make_check(
+            session,
+            apparatus_id,
+            Occasion.BEFORE_USE,
+            asked.version,
+            {item.key: Reply(Answer.IN_ORDER) for item in asked.items},
+            Circumstances(today(), piece.place, BY),
+            f"check before use {apparatus_id}",
+        )

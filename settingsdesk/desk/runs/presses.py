@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.first_check import first_check
 from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile
 from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -60,6 +61,14 @@ turns to come or for whoever is on too, and the same turn once more."""
 OF_SOMEBODY = (NEXT, "not_here")
 """The words whose number is that of an athlete who is chosen in a list, which may be nobody."""
 
+OTHER_MARKS = Sentence(
+    "Nothing was confirmed: other marks are wanted for this turn since the page was looked at"
+)
+MARKS_FIRST = Sentence(
+    "Nothing was confirmed: take the new marks first, then set them and check again"
+)
+"""Why nothing counts at changed marks: where the page did not say so, and a check where it did."""
+
 
 @dataclass(frozen=True, slots=True)
 class Press:
@@ -67,7 +76,8 @@ class Press:
 
     ``late`` says that it was pressed some time ago and kept on the phone since.
     ``told_of_change`` says that the page had it that the first turn's marks were changed.
-    ``name`` is what was typed, where somebody's name is asked for.
+    ``name`` is what was typed, where somebody's name is asked for. ``before_use_on_paper`` says
+    that it was ticked that the check before use was made on paper.
     """
 
     word: str
@@ -76,14 +86,16 @@ class Press:
     late: bool = False
     told_of_change: bool = False
     name: str = ""
+    before_use_on_paper: bool = False
 
 
 def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening, RunNow]:
     """What a press confirms, and the run as it stands after that.
 
-    It counts only where nothing has changed that it rests on, and a check only at once. Sent once
-    more because no answer came, it changes nothing, however late. Raises what ``happening`` and
-    ``run.go_on`` do.
+    It counts only where nothing has changed that it rests on. A check counts only at once, at the
+    marks that are wanted now, and where the check before use was made, in the desk or as it is
+    said on paper: somebody goes up by it. Sent once more because no answer came, it changes
+    nothing, however late. Raises what ``happening`` and ``run.go_on`` do.
     """
     what = (
         Rechecked(alone=False, second=_not_who_set(now, press.seen, _typed_name(press.name)))
@@ -91,7 +103,11 @@ def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening,
         else happening(session, now, press.seen, press.word, press.number)
     )
     if isinstance(what, Rechecked):
-        what = replace(what, more_mat_mm=now.piece.mats.more_mm)
+        what = replace(
+            what,
+            more_mat_mm=now.piece.mats.more_mm,
+            before_use_on_paper=press.before_use_on_paper,
+        )
     if not desk_run.is_on_record(session.by, now, press.seen, what):
         _must_still_hold(session, now, press, what)
     return what, desk_run.go_on(session, now, press.seen, what)
@@ -105,13 +121,27 @@ def _must_still_hold(session: ClubSession, now: RunNow, press: Press, what: Happ
                 " apparatus since. Check again, and confirm it then"
             )
         )
-    if press.told_of_change or not isinstance(what, StepDone | AllDone | Rechecked | PassedOver):
+    if not isinstance(what, StepDone | AllDone | Rechecked | PassedOver):
         return
-    if now.run.turns and now.run.turns[0].athlete_id in desk_run.changed(session, now):
+    is_check = isinstance(what, Rechecked)
+    if (is_check or not press.told_of_change) and desk_run.first_is_changed(session, now):
+        raise NotNow(MARKS_FIRST if press.told_of_change else OTHER_MARKS)
+    if is_check and not press.before_use_on_paper:
+        _must_be_checked_before_use(session, now, press.seen)
+
+
+def _must_be_checked_before_use(session: ClubSession, now: RunNow, seen: int) -> None:
+    """``NotNow`` where nobody goes up yet; what comes before that is for ``go_on`` to say."""
+    is_next = now.run.stage is Stage.CHECKING and seen == now.number
+    if not is_next or now.must_be_read_off or now.piece.withdrawal or now.run.hold_up:
+        return
+    first = first_check(session, now.piece, now.run)
+    if first is not None and first.is_due:
         raise NotNow(
             Sentence(
-                "Nothing was confirmed: other marks are wanted for this turn since the page was"
-                " looked at"
+                "Nothing was confirmed: first comes the check before use of %(apparatus)s. A coach"
+                " makes it under Checks, or you tick that it was made on paper; then confirm again",
+                apparatus=now.piece.name,
             )
         )
 

@@ -142,9 +142,10 @@ class RunNow:
 class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
-    ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come at
-    other stops than their settings ask for now, and ``wanted`` what these ask for; among
-    ``changed_to_come`` whoever is on is only where they have another turn. ``scratched`` are those
+    ``called`` are their names, no two alike. ``wanted`` has the athletes with turns to come at
+    other stops than their settings ask for now, each with what these ask for; among
+    ``changed_to_come`` whoever is on is only where they have another turn. ``first_is_changed``
+    says that it is so of the first turn. ``scratched`` are those
     whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
     rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
     number, ``usual_instead`` who has no setting for the purpose of the rotation, and ``notes`` what
@@ -159,9 +160,9 @@ class RunView(RunNow):
 
     called: Mapping[int, Called]
     raises: Mapping[int, str]
-    changed: frozenset[int]
     wanted: Mapping[int, Setup]
     changed_to_come: frozenset[int]
+    first_is_changed: bool
     scratched: frozenset[int]
     unmeasured: Mapping[int, str]
     notes: Mapping[int, str]
@@ -304,7 +305,6 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
     """That run with everybody who is or was in it, and whose settings have changed."""
     everybody = everybody_in(event.what for event in now.events)
     own = _own(session, now)
-    changed_now = _changed(now, own, now.run.turns)
     now_on = 1 if now.run.stage is Stage.ON else 0
     return RunView(
         row=now.row,
@@ -319,9 +319,11 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         raises=told_at(session, now.rotation_id, now.piece, everybody)
         if now.asked.as_drawn
         else {},
-        changed=changed_now,
-        wanted={number: own[number].transfer.best.setup for number in changed_now},
+        wanted={
+            number: own[number].transfer.best.setup for number in _changed(now, own, now.run.turns)
+        },
         changed_to_come=_changed(now, own, now.run.turns[now_on:]),
+        first_is_changed=bool(_changed(now, own, now.run.turns[:1])),
         scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
         notes={one: carried.crew_note for one, carried in own.items() if carried.crew_note},
@@ -612,13 +614,9 @@ def _model(session: ClubSession, row: kept_runs.Run, piece: Piece) -> ApparatusM
     return called.with_scales({axis.key: axis.scale for axis in piece.model.axes})
 
 
-def changed(session: ClubSession, now: RunNow) -> frozenset[int]:
-    """With whose turns the setting that counts now does not go, by the athlete's number.
-
-    Where the rotation was ordered within what each athlete accepts, a turn goes with a setting for
-    as long as it is within that; else at the closest stops only.
-    """
-    return _changed(now, _own(session, now), now.run.turns)
+def first_is_changed(session: ClubSession, now: RunNow) -> bool:
+    """Whether the setting that counts now does not go with the first of the turns to come."""
+    return bool(_changed(now, _own(session, now), now.run.turns[:1]))
 
 
 def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
@@ -630,6 +628,11 @@ def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
 
 
 def _changed(now: RunNow, own: Mapping[int, Carried], turns: Iterable[Turn]) -> frozenset[int]:
+    """With whose turns the setting that counts now does not go, by the athlete's number.
+
+    Where the rotation was ordered within what each athlete accepts, a turn goes with a setting for
+    as long as it is within that; else at the closest stops only.
+    """
     return frozenset(
         turn.athlete_id
         for turn in turns

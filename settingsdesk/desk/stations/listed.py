@@ -154,8 +154,7 @@ def _before(view: RunView) -> str:
     """What comes before anything may be set for the first of a run, as its page says it."""
     if view.must_be_read_off:
         return Sentence("Before anything is set, enter the present marks, on this station's page.")
-    first = view.run.turns[0].athlete_id if view.run.turns else None
-    if first in view.changed and view.run.stage is not Stage.ON:
+    if view.first_is_changed and view.run.stage is not Stage.ON:
         return Sentence("Before anything is set, take the new marks, on this station's page.")
     return ""
 

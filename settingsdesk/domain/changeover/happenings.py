@@ -60,13 +60,15 @@ class Rechecked:
 
     ``second`` is who checked, where that is not whoever confirms it. Presses of before have none
     though whoever confirmed had set it, too: by whom besides it was checked is not known then.
-    ``more_mat_mm`` is how much more mat lay there than on record by what was shown; it tells no
-    press from another.
+    ``more_mat_mm`` is how much more mat lay there than on record by what was shown, and
+    ``before_use_on_paper`` says that whoever confirmed it said that the check before use was made
+    on paper; they tell no press from another.
     """
 
     alone: bool
     second: str = ""
     more_mat_mm: int = field(default=0, compare=False)
+    before_use_on_paper: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

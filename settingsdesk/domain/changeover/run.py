@@ -114,6 +114,14 @@ class HoldUp:
 
 
 @dataclass(frozen=True, slots=True)
+class OnPaper:
+    """Who said, and when, that the check before use was made on paper."""
+
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
     """How a run stands after its happenings so far.
 
@@ -127,7 +135,8 @@ class Run:
     with whoever went, and without whoever came. ``moved`` are the ends that were moved since the
     last check, each with its axis's place. ``lean`` is what was measured of the frame in this
     change-over. ``unread`` says that nothing may be confirmed before the marks were read off, and
-    ``hold_up`` that nothing may be before a coach has looked.
+    ``hold_up`` that nothing may be before a coach has looked. ``before_use`` is the check before
+    use as it was said to be made on paper, until the apparatus was out of use.
     """
 
     model: ApparatusModel
@@ -156,6 +165,7 @@ class Run:
     unread: bool = False
     lean: PulledFirst | None = None
     hold_up: HoldUp | None = None
+    before_use: OnPaper | None = None
 
     @property
     def stage(self) -> Stage:
@@ -277,8 +287,8 @@ class Run:
                 return self._after_step(step, event)
             case AllDone():
                 return self._after_all(event)
-            case Rechecked(alone=alone, second=second):
-                return self._after_check(alone, second or event.by, event.by)
+            case Rechecked():
+                return self._after_check(event.what, event)
             case Repeated(setup):
                 return self._after_repeat(setup, event)
             case LeanMeasured(side, end, by_mm):
@@ -376,11 +386,17 @@ class Run:
             set_at=event.at,
         )
 
-    def _after_check(self, alone: bool, checked_by: str, told_by: str) -> "Run":
+    def _after_check(self, what: Rechecked, event: Confirmed) -> "Run":
         if self.stage is not Stage.CHECKING:
             raise NotNow(Sentence("There is nothing to check before this turn any more"))
+        on_paper = OnPaper(event.by, event.at) if what.before_use_on_paper else None
         return replace(
-            self, alone=alone, checked_by=checked_by, check_told_by=told_by, moved=frozenset()
+            self,
+            alone=what.alone,
+            checked_by=what.second or event.by,
+            check_told_by=event.by,
+            moved=frozenset(),
+            before_use=on_paper or self.before_use,
         )
 
     def _leaning(self, lean: PulledFirst) -> "Run":
@@ -486,6 +502,7 @@ class Run:
             moved=self.moved | others,
             unchecked=True,
             unread=False,
+            before_use=None if what.anew else self.before_use,
         )
         return found._towards(self.turns, event.at)
 

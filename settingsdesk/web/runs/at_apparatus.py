@@ -146,6 +146,7 @@ def press() -> Press:
         late=_is_late(sent.get("pressed", "")),
         told_of_change="told" in sent,
         name=sent.get("checker", ""),
+        before_use_on_paper="on_paper" in sent,
     )
 
 
@@ -216,7 +217,7 @@ def marks_recorded(view: RunView | None, run: Run | None) -> Sentence:
     """
     if run and run.hold_up:
         return Sentence("The present marks are recorded.")
-    if view and run and run.turns and run.turns[0].athlete_id not in view.changed:
+    if view and run and run.turns and not view.first_is_changed:
         name = view.name_of(run.turns[0])
         if run.stage is Stage.SETTING:
             return Sentence(

@@ -86,6 +86,12 @@ def mats_then(event: Confirmed, unit: Unit) -> str:
     return Mats(0, day, {day: event.what.more_mat_mm}).in_words(unit)
 
 
+def before_use_then(event: Confirmed) -> str:
+    """How the check before use was made, as it was said with a check; empty where it was not."""
+    on_paper = isinstance(event.what, Rechecked) and event.what.before_use_on_paper
+    return "check before use: on paper" if on_paper else ""
+
+
 def undo(what: Happening) -> Sentence:
     """What the button says that takes a confirmation back."""
     if isinstance(what, StepDone):

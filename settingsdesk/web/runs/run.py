@@ -53,7 +53,7 @@ from settingsdesk.web.runs.at_apparatus import (
     sign,
     words_of_the_script,
 )
-from settingsdesk.web.runs.happening_words import in_words, mats_then
+from settingsdesk.web.runs.happening_words import before_use_then, in_words, mats_then
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("bars", __name__, url_prefix="/bars")
@@ -130,6 +130,7 @@ def record(run_id: int) -> str:
         "runs/bars/record.html",
         view=view,
         in_words=in_words,
+        before_use_then=before_use_then,
         mats_then=partial(mats_then, unit=coach().length_unit),
     )
 

@@ -8,8 +8,8 @@ const EVERY_MS = 1000, HIDDEN_MS = 15000, SLOWEST_MS = 5000, PATIENCE_MS = 8000,
 const STALE_MS = 5000; // without an answer for so long, what is shown may be old
 const HELD_MS = 700; // a press so soon after a page was meant for the one before it
 const LEAVING_MS = 20000; // so long the answer to a press that leads away is waited for
-const CONFIRMS = "button[form=confirm], form[data-kept] button";
-const TYPED = "#card, #checker"; // whoever types there goes on typing
+const CONFIRMS = "button[form], form[data-kept] button";
+const TYPED = "#card, #checker, [name=on_paper]"; // whoever types or ticks there goes on with it
 const CHOICES = "select[form=confirm]"; // what goes with a confirmation
 
 const rootOf = (page) => page.querySelector("main [data-state]");
@@ -117,7 +117,8 @@ function swap(answer, by) {
   const [fresh, before] = [page.querySelector("main"), document.querySelector("main")];
   const [now, then] = [page, document].map((one) => rootOf(one)?.dataset);
   if (!now) return location.replace(first.page); // a page of another kind
-  const typed = by ? [] : [...before.querySelectorAll(TYPED)].map(({ id, value }) => [id, value]);
+  const taken = by && answer.status !== 409; // what goes with a press that was refused stays, too
+  const typed = taken ? [] : [...before.querySelectorAll(TYPED)];
   const focused = before.contains(document.activeElement) ? document.activeElement : null;
   if (!by) unfold(before, fresh);
   if (!by) stillSaid(before, fresh);
@@ -125,7 +126,9 @@ function swap(answer, by) {
   if (by || now.state !== then?.state || now.card !== then?.card) hold();
   document.title = page.title;
   const box = focused?.matches(TYPED) && fresh.querySelector(`#${focused.id}`);
-  typed.forEach(([id, value]) => { const same = fresh.querySelector(`#${id}`); if (same) same.value = value; });
+  typed.forEach(({ id, value, checked }) => {
+    Object.assign(fresh.querySelector(`#${id}`) ?? {}, { value, checked });
+  });
   if (focused) (box || fresh).focus({ preventScroll: true });
   if (box && by === "card") box.select();
   loaded = mark();

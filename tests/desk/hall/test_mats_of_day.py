@@ -232,7 +232,7 @@ class TestARun:
         lie(demo_club, 100)
         with demo_club.work(writes=True) as session:
             now = desk_run.loaded(session, run_id)
-            presses.confirm(session, now, Press("alone", -1, now.number))
+            presses.confirm(session, now, Press("alone", -1, now.number, before_use_on_paper=True))
         lie(demo_club, 0)
         with demo_club.work() as session:
             checked = desk_run.loaded(session, run_id).events[-1].what

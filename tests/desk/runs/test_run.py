@@ -39,6 +39,7 @@ from settingsdesk.store.findings import Finding
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import BY, TONIGHT, confirm, ordered, turn
+from tests.desk.sample_meet import checked_before_use
 from tests.moving_clock import MovingClock
 
 
@@ -222,7 +223,7 @@ class TestASettingThatWasChanged:
 
     def changed(self, club: DemoClub, run_id: int) -> frozenset[int]:
         with club.work() as session:
-            return desk_run.run(session, run_id).changed
+            return frozenset(desk_run.run(session, run_id).wanted)
 
     def test_is_told_as_soon_as_the_turn_is_outside_what_is_accepted(
         self, demo_club: DemoClub
@@ -249,6 +250,30 @@ class TestASettingThatWasChanged:
 
         assert all(one.transfer.best.setup != now.run.turns[0].setup for one in own.values())
         assert self.changed(demo_club, run_id) == frozenset()
+
+    @pytest.mark.parametrize("told", [False, True])
+    def test_lets_nobody_up_before_the_new_marks_are_set(
+        self, demo_club: DemoClub, told: bool
+    ) -> None:
+        """Also where the page says so and a check at the old ones is confirmed all the same."""
+        run_id = self.begun(demo_club)
+        checked_before_use(demo_club, confirm(demo_club, run_id, AllDone()).piece.id)
+        self.given(demo_club, run_id, 150, 10)
+
+        def press(word: str) -> RunNow:
+            with demo_club.work(writes=True) as session:
+                now = desk_run.loaded(session, run_id)
+                return presses.confirm(
+                    session, now, Press(word, 0, now.number, told_of_change=told)
+                )[1]
+
+        why = "take the new marks first, then set them" if told else "other marks"
+        for word in ("alone", "second"):
+            with pytest.raises(NotNow, match=why):
+                press(word)
+        assert press(presses.NEW_MARKS).run.stage is Stage.SETTING
+        press("steps")
+        assert press("alone").run.stage is Stage.ON
 
     def test_gets_its_new_marks_and_nobody_else_does(self, demo_club: DemoClub) -> None:
         """Who was set within what they accept stays so: that was what the order was for."""

@@ -23,7 +23,7 @@ from settingsdesk.domain.changeover.happenings import Reordered, TurnOver
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, hold, set_anew
+from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, checked_before_use, hold, set_anew
 from tests.made_once import made_once
 
 
@@ -89,6 +89,7 @@ def station(demo_club: DemoClub) -> Station:
 
 def _opened(club: DemoClub) -> tuple[SmallMeet, PhoneIn, PhoneIn]:
     meet = hold(club)
+    checked_before_use(club, meet.apparatus_id)
     with club.work(writes=True) as session:
         one = stations.open_station(session, CODE_KEY, meet.session_id, meet.apparatus_id)
         code = stations.codes(session, CODE_KEY, one.id).short_code
@@ -204,11 +205,11 @@ class TestNewMarks:
         station.begin()
         before = station.now().run.turns
         station.give(1, 2450)
-        assert station.now().changed == {before[1].athlete_id}
+        assert station.now().wanted.keys() == {before[1].athlete_id}
         for _ in range(2):
             view = station.send(station.ivo, 1, "new_marks")
 
-        assert not view.changed
+        assert not view.wanted
         assert [one.athlete_id for one in view.run.turns] == [one.athlete_id for one in before]
         assert view.run.turns[1].setup != before[1].setup
         assert [type(one.what) for one in view.events].count(Reordered) == 1
@@ -232,7 +233,7 @@ class TestNewMarks:
         after = station.send(station.ivo, view.number, "new_marks_on")
 
         assert after.run.stage is Stage.SETTING
-        assert (after.run.over, after.changed) == ((), frozenset())
+        assert (after.run.over, after.wanted) == ((), {})
         assert after.run.turns[0].setup != view.run.turns[0].setup
 
     def test_the_same_athlete_again_is_set_and_checked_at_what_counts_now(
@@ -244,7 +245,7 @@ class TestNewMarks:
         station.give(0, 2350)
         again = station.send(station.ivo, view.number, "repeat")
         assert (again.run.stage, len(again.run.over)) == (Stage.SETTING, 1)
-        assert not again.changed
+        assert not again.wanted
         back = station.send(station.ivo, again.number, "back", again.number)
         over = station.send(station.ivo, back.number, "over")
         later = station.send(station.ivo, over.number, "repeat")

@@ -74,6 +74,12 @@ class TestKept:
         assert kept.more_mat_mm == 100
         assert from_data("rechecked", {"alone": True, "second": ""}).more_mat_mm == 0
 
+    def test_a_check_keeps_that_the_one_before_use_was_said_to_be_on_paper(self) -> None:
+        kept = from_data("rechecked", to_data(Rechecked(alone=True, before_use_on_paper=True)))
+        assert kept == Rechecked(alone=True)
+        assert kept.before_use_on_paper
+        assert not from_data("rechecked", {"alone": True, "second": ""}).before_use_on_paper
+
     def test_a_repeat_that_was_kept_before_it_could_be_at_other_marks_is_one(self) -> None:
         assert from_data("repeated", {}) == Repeated()
 

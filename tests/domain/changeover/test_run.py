@@ -37,6 +37,7 @@ from settingsdesk.domain.changeover.happenings import (
 from settingsdesk.domain.changeover.run import (
     Confirmed,
     NotNow,
+    OnPaper,
     Run,
     Stage,
     run_of,
@@ -590,6 +591,30 @@ def test_a_run_kept_by_an_earlier_version_is_what_it_was(bars: ApparatusModel) -
     assert [turn.athlete_id for turn in run.turns] == [CY]
     assert [turn.athlete_id for turn in run.away] == [BO]
     assert (run.over[0].checked_by, run.over[0].alone) == ("Runa", False)
+    assert run.before_use is None
+
+
+class TestTheCheckBeforeUseOnPaper:
+    TOLD = (AllDone(), Rechecked(alone=True, before_use_on_paper=True))
+
+    def test_holds_in_the_turns_that_follow_by_whoever_said_it(self, bars: ApparatusModel) -> None:
+        told = events(*self.TOLD, TurnOver(), TurnOver(), AllDone(), Rechecked(alone=True))
+
+        assert run_of(bars, told).before_use == OnPaper(told[2].by, told[2].at)
+
+    @pytest.mark.parametrize(
+        ("since", "holds"),
+        [
+            ((FoundAt((2, 2, 6)),), True),
+            ((FoundAt((2, 2, 5), anew=True),), False),
+            ((TakenBack(3),), False),
+        ],
+    )
+    def test_is_void_once_it_is_taken_back_or_the_apparatus_was_out_of_use(
+        self, bars: ApparatusModel, since: tuple[Happening, ...], holds: bool
+    ) -> None:
+        run = run_of(bars, events(*self.TOLD, *since))
+        assert (run.before_use is not None) is holds
 
 
 class TestTakingBack:

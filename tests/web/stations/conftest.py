@@ -10,7 +10,7 @@ from sqlalchemy import Engine, event
 from settingsdesk.desk.stations import stations
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import DAY, SmallMeet
+from tests.desk.sample_meet import DAY, SmallMeet, checked_before_use
 from tests.made_once import made_once
 from tests.web.pages import Page, Reader
 from tests.web.walked import walked
@@ -24,6 +24,7 @@ def codes(demo_app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.Sta
     kept = demo_club.data.path / "card.key"
 
     def opened() -> tuple[stations.StationCodes, bytes]:
+        checked_before_use(demo_club, held.apparatus_id)
         with demo_app.test_request_context():
             ink = code_key()
         with demo_club.work(writes=True) as session:
