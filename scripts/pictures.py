@@ -85,6 +85,7 @@ def take_the_bars(phone: Page, address: str) -> None:
     """The third athlete of the rotation, with the first end of the low rail to be moved."""
     phone.goto(f"{address}/rotations/1")
     press(phone, "Take it to the bars")
+    phone.get_by_label("was made on paper").check()
     over = "The turn is over"
     for words in ("Checked alone", over, "All steps", "Checked alone", over, "Done with"):
         confirm(phone, words)

@@ -53,7 +53,7 @@ from settingsdesk.store.migrate import State, upgraded
 from settingsdesk.web.app import create_app
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import Account, DemoClub
-from tests.desk.sample_meet import hold
+from tests.desk.sample_meet import checked_before_use, hold
 from tests.web.stations.killed_desk import KilledDesk
 
 BEFORE, CAME = "https://before.example.org", "https://came.example.org"
@@ -163,6 +163,7 @@ def _runs(place: Path, kills: int, chance: random.Random) -> None:
     store = upgraded(data.database)
     club = DemoClub(data, store, Account(1, 1, "", ""))
     held = hold(club)
+    checked_before_use(club, held.apparatus_id)
     app = create_app(data=data, store=store, testing=True)
     with app.test_request_context():
         ink = code_key()

@@ -212,7 +212,8 @@ class Phone:
                 self._client.ask("confirmation", "/station/begin", begin)
             elif (word := self._word(page.pressable)) and (form := page.sent_to("/confirm")):
                 self._day.over.wait(self._day.pause_s * self._chance.uniform(0.5, 1))
-                self._confirm({**form, "do": word})
+                on_paper = {"on_paper": "1"} if word == "second" else {}
+                self._confirm({**form, **on_paper, "do": word})
             else:
                 return False
             page = self._look()

@@ -27,6 +27,7 @@ MAIN_BUTTONS = ("All steps are done", "Checked alone", "The turn is over")
 PRESSED = """all => {
     const one = all[0];
     if (!one || one.disabled || !one.checkVisibility()) return false;
+    document.querySelectorAll("[name=on_paper]").forEach((tick) => { tick.checked = true; });
     one.click();
     return true;
 }"""

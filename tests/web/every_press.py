@@ -122,11 +122,12 @@ def address_of(hall: Hall, rule: Rule) -> str:
 
 
 def until_a_change_over(page: Page) -> Page:
-    """Through the turns until the apparatus is to be set for somebody."""
+    """Through the turns until the apparatus is to be set for somebody; checked on paper before."""
     turns = 0
     while not (turns and page.heading.startswith("Step")):
         turns += page.heading.endswith(" is on")
-        page = _starting(page, "All steps are done", "Checked alone", "The turn is over")
+        to_press = ("All steps are done", "Checked alone", "The turn is over")
+        page = _starting(page, *to_press, on_paper="1")
     return page
 
 
@@ -233,12 +234,12 @@ def _sent(content: str, name: str) -> tuple[BytesIO, str]:
     return BytesIO(content.encode()), name
 
 
-def _starting(page: Page, *begins: str) -> Page:
+def _starting(page: Page, *begins: str, **typed: str) -> Page:
     """The first button that begins so."""
     found = [
         words(button) for button in page.tree.iter("button") if words(button).startswith(begins)
     ]
-    return page.send(found[0])
+    return page.send(found[0], **typed)
 
 
 def _list_of_meet(hall: Hall) -> Page:

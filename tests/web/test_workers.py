@@ -37,7 +37,7 @@ from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.workers import _WatchedServer
 from tests.conftest import Account, DemoClub, folder_with, new_app
 from tests.databases import Databases, Where, on_server
-from tests.desk.sample_meet import BARS, DAY, hold
+from tests.desk.sample_meet import BARS, DAY, checked_before_use, hold
 from tests.own_port import HERE
 from tests.web.pages import Page
 from tests.web.rotations.making import plans
@@ -91,6 +91,7 @@ def whole_day(
     with closing(Store(data.where)) as store:
         club = DemoClub(data, store, demo_account)
         held = hold(club)
+        checked_before_use(club, held.apparatus_id)
         with club.work(writes=True) as session:
             station = stations.open_station(session, ink, held.session_id, held.apparatus_id)
             codes = stations.codes(session, ink, station.id)

@@ -47,7 +47,7 @@ class TestTheLowRailIsOnTheLeft:
     def test_at_the_bars_at_a_step_and_while_somebody_is_on(self, demo_pages: Reader) -> None:
         page = demo_pages.get(TONIGHT).send("Take it to the bars")
         must_have_low_on_the_left(page)
-        on = page.send("Checked by a second person", checker="Signe Moe")
+        on = page.send("Checked by a second person", checker="Signe Moe", on_paper="1")
         must_have_low_on_the_left(on)
         setting = on.send("The turn is over")
         must_have_low_on_the_left(setting)

@@ -238,7 +238,7 @@ class TestMatsOfADay:
         assert self.MORE in demo_pages.get("/apparatus/1/calibrations/take/low_rail").text
         bars = demo_pages.get("/rotations/1").send("Take it to the bars")
         assert f"Above the mat, {self.MORE}: 140.4 cm / 219.7 cm" in bars.text
-        bars.send("Checked alone", do="alone")
+        bars.send("Checked alone", do="alone", on_paper="1")
         record = demo_pages.get("/bars/1/record").text
         assert "Checked alone, with 10.0 cm more mat than usual on " in record
 

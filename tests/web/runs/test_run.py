@@ -1,5 +1,6 @@
 """At the bars: the demo's rotation carried out page by page."""
 
+import re
 from datetime import date
 
 import pytest
@@ -32,7 +33,7 @@ def begun(demo_pages: Reader) -> Page:
 
     def walk(pages: Reader) -> Page:
         page = pages.get(TONIGHT).send("Take it to the bars")
-        return page.send("Checked by a second person", checker="Signe Moe")
+        return page.send("Checked by a second person", checker="Signe Moe", on_paper="1")
 
     return walked(demo_pages, "a checked run", walk)
 
@@ -41,12 +42,11 @@ READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}
 """The marks at which the apparatus was found."""
 
 
-def set_next(page: Page) -> Page:
+def set_next(page: Page, **ticked: str) -> Page:
     """Through the change-over and its check, until the next athlete is on."""
-    while page.heading.startswith(("Step", "Set for", "Check before")):
-        words = "All steps are done" if "Set for" in page.heading else "Checked alone"
-        page = page.send(words)
-    return page
+    if "Set for" in page.heading:
+        page = page.send("All steps are done")
+    return page.send("Checked alone", **ticked) if "Check before" in page.heading else page
 
 
 def post(page: Page, address: str, **values: object) -> Page:
@@ -200,14 +200,9 @@ class TestTheState:
     def state(self, reader: Reader) -> str:
         return reader.client.get(f"{RUN}/latest").json["state"]
 
-    def test_a_check_that_was_made_on_another_phone_changes_it(
-        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
-    ) -> None:
+    def test_a_check_that_was_made_on_another_phone_changes_it(self, demo_pages: Reader) -> None:
         """Else the page goes on to send its coach to a check that was just made."""
-        with demo_club.work(writes=True) as session:
-            now = desk_run.loaded(session, 1)
-            desk_run.read_off(session, now, now.number, now.run.stands or ())
-        page = demo_pages.get(RUN)
+        page = demo_pages.get(TONIGHT).send("Take it to the bars")
         before = self.state(demo_pages)
         assert "First the check before use" in page.text
         check = page.follow("Make the check before use")
@@ -219,6 +214,8 @@ class TestTheState:
 
 class TestTheCheckBeforeUse:
     """Nobody goes up before it, so it is asked for before anything else is done."""
+
+    TICK = "The check before use of Bars by the window was made on paper"
 
     @pytest.fixture
     def to_set(self, demo_pages: Reader, demo_club: DemoClub) -> Page:
@@ -241,18 +238,46 @@ class TestTheCheckBeforeUse:
         assert back.address == RUN
         assert "First the check before use" not in back.text
 
-    def test_it_is_asked_for_until_it_is_made_though_somebody_went_up(self, to_set: Page) -> None:
-        """The second turn is no reason to leave it out."""
-        page = to_set
-        for _ in range(2):
-            page = set_next(page)
-            assert "Somebody went up without the check before use" in page.text
-            page = page.send("The turn is over")
-        assert "Somebody went up without the check before use" in page.text
+    def test_nobody_goes_up_before_it_and_made_in_the_desk_nothing_is_ticked(
+        self, to_set: Page
+    ) -> None:
+        page = set_next(to_set)
+        assert page.heading.startswith("Check before")
+        assert "first comes the check before use of Bars by the window" in page.banners[0]
+        assert self.TICK in page.text
         check = page.follow("Make the check before use")
         check.send("Finish the check").send("Finish the check", rest="y")
         page = to_set.reader.get(RUN)
         assert "check before use" not in page.text
+
+        assert set_next(page).heading.endswith("is on")
+
+    @pytest.mark.parametrize("by_name", [True, False])
+    def test_made_on_paper_it_is_ticked_once_and_the_record_says_it(
+        self, to_set: Page, demo_pages: Reader, by_name: bool
+    ) -> None:
+        """By whoever confirms the check that lets the first athlete up; nobody is asked again."""
+        page = to_set.send("All steps are done")
+        button, who = "Checked by a second person", {"checker": "Signe Moe"}
+        if not by_name:
+            button, who = "Checked alone", {}
+        page = page.send(button, on_paper="1", **who)
+        assert page.heading.endswith("is on")
+        assert "check before use" not in page.text
+        page = page.send("The turn is over").send("All steps are done")
+        assert page.heading.startswith("Check before")
+        assert "check before use" not in page.text
+        assert page.send("Checked alone").heading.endswith("is on")
+
+        record = demo_pages.get(f"{RUN}/record").text
+        assert re.search(
+            r"Check before use: on paper, by Runa Calloway, [^.]+, \d\d:\d\d\.", record
+        )
+        assert record.count("; check before use: on paper") == 1
+
+    def test_whose_undone_check_said_it_is_asked_again(self, to_set: Page) -> None:
+        page = set_next(to_set, on_paper="1").send("Undo the check")
+        assert self.TICK in page.text
 
     def test_no_other_site_is_led_to_after_it(self, to_set: Page) -> None:
         address = to_set.links["Make the check before use"].partition("?")[0]
@@ -445,6 +470,28 @@ class TestSomethingIsDifferent:
         assert page.text.index(f"{name}: other marks are wanted now") < page.text.index("Done")
         assert f"{name}, {name}" not in page.text
         assert f"Set nothing more for {name}" in page.text
+
+    def test_at_the_check_they_are_what_to_press_and_no_check_is_offered(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Nobody goes up at the marks of before, though they were set."""
+        set_to_check(begun)
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            first, model = view.run.turns[0], view.piece.model
+            higher = setting_of_setup(model, [stop + 1 for stop in first.setup or ()])
+            settings.keep_setting(session, first.athlete_id, view.piece.model_id, higher)
+        page = demo_pages.get(RUN)
+        buttons = [words(button) for button in page.tree.iter("button")]
+        assert not [said for said in buttons if "heck" in said.replace("Undo the check", "")]
+        main = [words(one) for one in page.having("class", "main") if one.tag == "button"]
+        assert main == ["Take the new marks"]
+
+        refused = post(page, CONFIRM, seen=view.number, do="alone", told="1")
+        assert "take the new marks first, then set them and check again" in refused.banners[0]
+        page = refused.send("Take the new marks")
+        assert page.heading.startswith("Step 1 of")
+        assert set_next(page).heading == f"{view.name_of(first)} is on"
 
     def test_one_hole_up_for_who_is_on_is_entered_from_there_and_set_before_the_next_try(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
@@ -710,7 +757,8 @@ def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
             OrderRequest(finals=((view.piece.id, (0, 1, 2)),)),
         )
         desk_rotation.order_anew(session, 1)
-    page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
+    page = set_next(demo_pages.get(TONIGHT).send("Take it to the bars"), on_paper="1")
+    page = over(page, 2)
 
     assert page.heading == "All turns done"
     assert "Afterwards it has to stand at 1 / 2 / mark 132.0 (by tape" in page.text

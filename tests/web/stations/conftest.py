@@ -25,15 +25,20 @@ def codes(demo_app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.Sta
 
     def opened() -> tuple[stations.StationCodes, bytes]:
         checked_before_use(demo_club, held.apparatus_id)
-        with demo_app.test_request_context():
-            ink = code_key()
-        with demo_club.work(writes=True) as session:
-            one = stations.open_station(session, ink, held.session_id, held.apparatus_id)
-            return stations.codes(session, ink, one.id), kept.read_bytes()
+        return open_station(demo_app, demo_club, held), kept.read_bytes()
 
     codes, key = made_once(demo_club.store, "a station", opened)
     kept.write_bytes(key)
     return codes
+
+
+def open_station(app: Flask, club: DemoClub, held: SmallMeet) -> stations.StationCodes:
+    """The meet's station, opened."""
+    with app.test_request_context():
+        ink = code_key()
+    with club.work(writes=True) as session:
+        one = stations.open_station(session, ink, held.session_id, held.apparatus_id)
+        return stations.codes(session, ink, one.id)
 
 
 @pytest.fixture
