@@ -29,7 +29,7 @@ def confirm(page: Page, words: str) -> None:
     """Press what leads on: where scripts run, a confirmation does without leaving the page."""
     button = page.get_by_role("button", name=words).first
     shown = page.locator("[data-state]")
-    if button.get_attribute("form") != "confirm" or not runs_scripts(page):
+    if button.get_attribute("form") not in ("confirm", "checked") or not runs_scripts(page):
         press(button)
         return
     state = shown.get_attribute("data-state")
@@ -52,6 +52,8 @@ def set_and_check(page: Page, *, step_by_step: bool = False) -> None:
     while "Set for" in heading(page):
         confirm(page, "Done with" if step_by_step else "All steps are done")
     if heading(page).startswith("Check before"):
+        if (tick := page.get_by_label("was made on paper")).count():
+            tick.check()
         confirm(page, "Checked alone")
 
 
@@ -139,6 +141,7 @@ class TestTheWholeRotation:
         confirm(page, "Take it to the bars")
         other = open_page(RUN, screen="tablet")
         assert heading(other).startswith("Check before")
+        page.get_by_label("was made on paper").check()
         confirm(page, "Checked alone")
 
         expect(other.get_by_role("heading", level=1)).to_contain_text("is on")

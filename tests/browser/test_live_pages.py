@@ -15,7 +15,7 @@ from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.squad import settings
-from settingsdesk.domain.changeover.happenings import NotHere
+from settingsdesk.domain.changeover.happenings import NotHere, Rechecked
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.hall.scales import RegularScale
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -31,6 +31,7 @@ from tests.desk.sample_meet import SmallMeet
 
 RUN = "/bars/1"
 OLD = re.compile(r"\bold\b")
+ON_PAPER = "was made on paper"
 NOT_THROUGH = "What you confirmed is not sent yet"
 STYLED = "element => parseFloat(getComputedStyle(element).minHeight) >= 56"
 CLOCK_PUT_BACK = """
@@ -64,6 +65,7 @@ def words_of(club: DemoClub) -> list[str]:
 
 
 def on(page: Page) -> None:
+    page.get_by_label(ON_PAPER).check()
     page.get_by_role("button", name="Checked alone").click()
     heading(page).to_contain_text("is on")
 
@@ -236,6 +238,32 @@ class TestACoachOnAPoorNetwork:
         expect(page.get_by_text("does not count")).to_be_visible()
         heading(page).to_contain_text("Check before")
         assert "Rechecked" not in words_of(demo_club)
+
+    def test_what_is_ticked_and_typed_stays_till_it_counts_and_goes_with_the_kept_press(
+        self, at_the_bars: Page, demo_club: DemoClub
+    ) -> None:
+        """While others change the page, when it was not ticked, and without network."""
+        page = at_the_bars
+        by_another = page.get_by_role("button", name="Checked by a second person")
+        page.get_by_label("Who checked").fill("Signe Moe")
+        by_another.click()
+        expect(page.get_by_text("A coach makes it under Checks, or you tick")).to_be_visible()
+        page.get_by_label(ON_PAPER).check()
+        with demo_club.work(writes=True) as session:
+            now = desk_run.loaded(session, 1)
+            presses.confirm(session, now, Press("hands", 2, now.number))
+        expect(page.get_by_role("button", name="Go on with one person")).to_be_visible()
+        expect(page.get_by_label(ON_PAPER)).to_be_checked()
+        page.context.set_offline(True)
+        by_another.click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        page.context.set_offline(False)
+
+        heading(page).to_contain_text("is on")
+        with demo_club.work() as session:
+            checked = desk_run.run(session, 1).events[-1].what
+        assert isinstance(checked, Rechecked)
+        assert (checked.second, checked.before_use_on_paper) == ("Signe Moe", True)
 
     def test_a_check_cannot_be_pressed_where_nobody_hears_of_it(self, at_the_bars: Page) -> None:
         page = at_the_bars
