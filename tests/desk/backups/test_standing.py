@@ -10,7 +10,7 @@ from settingsdesk.config import BackupNotes
 from settingsdesk.desk.backups import standing as told
 from settingsdesk.desk.backups.standing import Standing, standing
 
-NOON = datetime(2026, 11, 30, 12, tzinfo=UTC)
+NOON = datetime(2026, 11, 30, 12).astimezone(UTC)
 MADE = BackupNotes(Path("stick"), NOON, Path("stick/desk.zip"))
 
 

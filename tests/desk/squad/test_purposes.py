@@ -202,7 +202,7 @@ class TestARotation:
         own = view.carried[view.piece.id]
         assert setups == {one: own[one].transfer.best.setup for one in (JAGNA, DEFNE)}
         assert seen.usual_instead == {DEFNE: USUAL_INSTEAD[TRAINING]}
-        assert (seen.changed, changed.changed) == (frozenset(), {JAGNA})
+        assert (set(seen.wanted), set(changed.wanted)) == (set(), {JAGNA})
 
     def test_once_more_is_for_the_same(self, training: DemoClub) -> None:
         with training.work(writes=True) as session:
@@ -264,7 +264,7 @@ class TestSeveralGroups:
             joined = run.run(session, run.join(session, first, first.number, [5]).id)
             setups = {turn.athlete_id: turn.setup for turn in joined.run.turns}
         assert joined.asked.purpose is TRAINING
-        assert (joined.changed, set(joined.usual_instead)) == (frozenset(), {3, 5})
+        assert (set(joined.wanted), set(joined.usual_instead)) == (set(), {3, 5})
         assert setups[JAGNA] == view.carried[view.piece.id][JAGNA].transfer.best.setup
 
     def test_of_the_last_one_left_they_count_for_all(self, evening: DemoClub) -> None:
