@@ -174,16 +174,13 @@ class Overview:
     counts: tuple[int, ...]
     namesakes: tuple[tuple[Entrant, ...], ...]
     clubs: Mapping[str, int]
+    of_no_club: int
+    """How much of it no single club's pages have."""
 
     @property
     def count(self) -> int:
         """How much it is on all pages together."""
         return sum(self.counts)
-
-    @property
-    def of_no_club(self) -> int:
-        """How much of it no single club's pages have."""
-        return self.count - sum(count for club, count in self.clubs.items() if club)
 
 
 def overview(session: ClubSession, grounds: Grounds, on_a_page: int, club: str = "") -> Overview:
@@ -202,10 +199,20 @@ def overview(session: ClubSession, grounds: Grounds, on_a_page: int, club: str =
         theirs = club_of.get(athlete_id or 0, sent_by)
         clubs[theirs] = clubs.get(theirs, 0) + 1
     pages[0] += len(whole.namesakes)
+    of_no_club = clubs.get("", 0)
+    in_a_club: set[int] = set()
     for theirs in clubs:
         of_club = [one for one in whole.everybody if one.is_in and one.from_club == theirs]
-        clubs[theirs] += len(not_told_apart(of_club))
-    return Overview(tuple(pages), whole.namesakes, clubs)
+        alike = not_told_apart(of_club)
+        clubs[theirs] += len(alike)
+        if theirs:
+            in_a_club |= {entrant.member.id for one_name in alike for entrant in one_name}
+    # Two of one club and two of another have one name: that is on the pages of both, and once here.
+    of_no_club += sum(
+        in_a_club.isdisjoint(entrant.member.id for entrant in one_name)
+        for one_name in whole.namesakes
+    )
+    return Overview(tuple(pages), whole.namesakes, clubs, of_no_club)
 
 
 def _line(

@@ -1,7 +1,7 @@
 """Several athletes typed at once, each with the marks that they want on one apparatus."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 
@@ -38,11 +38,8 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
     Nobody is added twice by a second press: ``InTheSquadAlready`` where somebody of the squad has
     the very same names, or two of them do.
     """
-    known = {names_of(member.person): "" for member in desk_athletes.find(session)}
-    for newcomer in newcomers:
-        if (names := names_of(newcomer.person)) in known:
-            raise InTheSquadAlready(newcomer, known[names])
-        known[names] = newcomer.typed_at
+    for refusal in already_there(session, newcomers):
+        raise refusal
     members = desk_athletes.add_all(session, [newcomer.person for newcomer in newcomers])
     for member, newcomer in zip(members, newcomers, strict=True):
         if newcomer.stops is not None:
@@ -55,6 +52,18 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
                 as_read={axis: in_words(mark, piece.name) for axis, mark in marks.items()},
             )
     return members
+
+
+def already_there(
+    session: ClubSession, newcomers: Sequence[Newcomer]
+) -> Iterator["InTheSquadAlready"]:
+    """Everybody of them whose very names somebody of the squad has, or one before them."""
+    known = {names_of(member.person): "" for member in desk_athletes.find(session)}
+    for newcomer in newcomers:
+        if (names := names_of(newcomer.person)) in known:
+            yield InTheSquadAlready(newcomer, known[names])
+        else:
+            known[names] = newcomer.typed_at
 
 
 def must_stand(model: ApparatusModel, stops: Setup) -> None:

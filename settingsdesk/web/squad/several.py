@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from flask import Blueprint, redirect, render_template, url_for
+from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 from wtforms.form import BaseForm
 
@@ -15,7 +15,7 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import several as desk_several
 from settingsdesk.desk.squad.athletes import Member, NameNotPrintable, Person
 from settingsdesk.desk.squad.marks_on_scales import key_at
-from settingsdesk.desk.squad.several import InTheSquadAlready, Newcomer, typed_in_a_line
+from settingsdesk.desk.squad.several import Newcomer, typed_in_a_line
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import MarkField, alone_mm, blaming, form_of
@@ -77,14 +77,16 @@ class SeveralForm(DeskForm):
         yield from self._of_lines(piece)
         for row, (given, family, *marks) in enumerate(self.rows(piece), start=1):
             stops = [mark.data for mark in marks]
-            typed = [stop for stop in stops if stop is not None]
+            typed = [mark for mark in marks if mark.data is not None or mark.errors]
+            if given.errors or family.errors:
+                continue
             if not (given.data or family.data):
                 if typed:
                     given.errors = [*given.errors, "Enter whose marks these are"]
                 continue
             if typed and len(typed) < len(stops):
                 for mark in marks:
-                    if mark.data is None:
+                    if mark not in typed:
                         mark.errors = [*mark.errors, f"{mark.ask}, or clear the others"]
                 continue
             person = Person(family.data, given.data, group_name=self.group_name.data or "")
@@ -93,7 +95,8 @@ class SeveralForm(DeskForm):
                 self.refusals(given, CharacterNotInFont),
             ):
                 desk_athletes.must_have_letters(person)
-            newcomer = Newcomer(person, tuple(stops) if typed else None, f"Athlete {row}")
+            is_whole = bool(typed) and None not in stops
+            newcomer = Newcomer(person, tuple(stops) if is_whole else None, f"Athlete {row}")
             if newcomer.stops is not None:
                 lengths_mm = alone_mm(piece.model, newcomer.stops)
                 with blaming(self, piece.model, lengths_mm, field=f"{{}}{row - 1}"):
@@ -121,21 +124,15 @@ def add(apparatus_id: int) -> Page:
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
     form = _form(piece)
-    if form.accepted():
-        newcomers = list(form.newcomers(piece))
-        if not newcomers and not form.mistakes:
-            form.form_errors.append("Enter the names of one athlete or more")
-        if not form.mistakes:
-            with form.refusals(None, InTheSquadAlready), work(writes=True) as session:
-                members = desk_several.add(session, piece, newcomers)
-                added = "1 athlete is" if len(members) == 1 else f"{len(members)} athletes are"
-                tell(
-                    f"{added} added.",
-                    (_to_a_rotation(piece, members), "Plan a rotation of them"),
-                    (url_for("cards.choose", apparatus_id=piece.id), "Print their cards"),
-                    (url_for("several.add", apparatus_id=piece.id), "Type further athletes"),
-                )
-                return redirect(url_for("athletes.index"), 303)
+    if request.method == "POST" and (members := _added(form, piece)):
+        added = "1 athlete is" if len(members) == 1 else f"{len(members)} athletes are"
+        tell(
+            f"{added} added.",
+            (_to_a_rotation(piece, members), "Plan a rotation of them"),
+            (url_for("cards.choose", apparatus_id=piece.id), "Print their cards"),
+            (url_for("several.add", apparatus_id=piece.id), "Type further athletes"),
+        )
+        return redirect(url_for("athletes.index"), 303)
     return (
         render_template(
             "squad/several.html",
@@ -146,6 +143,21 @@ def add(apparatus_id: int) -> Page:
         ),
         form.status,
     )
+
+
+def _added(form: SeveralForm, piece: Piece) -> list[Member]:
+    """Everybody who was typed; nobody where anything is wrong, and all that is wrong told at once.
+
+    A coach who has typed a squad does not put one mistake right to be told of the next.
+    """
+    form.validate()
+    newcomers = list(form.newcomers(piece))
+    if not newcomers and not form.mistakes:
+        form.form_errors.append("Enter the names of one athlete or more")
+    with work(writes=True) as session:
+        there = desk_several.already_there(session, newcomers)
+        form.form_errors += [str(refusal) for refusal in there]
+        return [] if form.mistakes else desk_several.add(session, piece, newcomers)
 
 
 def _examples(piece: Piece) -> list[str]:

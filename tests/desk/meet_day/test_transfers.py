@@ -70,6 +70,25 @@ class TestPages:
         assert len(set(counts)) > 1
 
 
+    def test_namesakes_of_several_clubs_are_counted_once_and_of_no_club_only_between_clubs(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Two of one club and two of another have one name: both clubs see it, the host once."""
+
+        def of_no_club(*clubs: str) -> int:
+            with demo_club.work(writes=True) as session:
+                for club in clubs:
+                    entries.enter_guest(session, held.meet_id, Person("Zzz", "Ada"), club)
+                grounds = desk_transfers.grounds(session, meets.meet(session, held.meet_id))
+                found = desk_transfers.overview(session, grounds, 100)
+                assert len(found.namesakes) == 1
+                return found.of_no_club
+
+        before = of_no_club("Club A", "Club B")
+        assert before == 1
+        assert of_no_club("Club A", "Club B") == 0
+
+
 class TestTransfers:
     def test_everybody_with_a_setting_is_carried_with_residuals(
         self, demo_club: DemoClub, held: SmallMeet

@@ -222,6 +222,32 @@ class TestASquadOnOnePage:
         assert page.status == 400
         assert "in the squad already" in page.mistakes[0]
 
+    def test_all_that_is_wrong_is_told_at_once_and_nobody_is_added(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        """A mark that is none, half a row, a line, two who are there: in one round."""
+        form = with_bars(pages)
+        form.send("Add these athletes", lines="Ana Neu\nBo Alt")
+        page = form.send(
+            "Add these athletes",
+            lines="Ana Neu 6 6 160\nCleo 5 5",
+            given0="Bo",
+            family0="Alt",
+            given1="Dea",
+            low_rail1="99",
+        )
+
+        assert [words[:25] for words in page.mistakes] == [
+            "Line 1: Neu, Ana is in th",
+            "Athlete 1: Alt, Bo is in ",
+            "Line 2: 'Cleo 5 5' was re",
+            "Athlete 2, mark of the lo",
+            "Enter the mark of the hig",
+            "Enter the mark of the rai",
+        ]
+        with store.work(account.club_id, writes=False) as session:
+            assert len(athletes.find(session)) == 2
+
     def test_an_empty_page_adds_nobody(self, pages: Reader) -> None:
         page = with_bars(pages).send("Add these athletes")
         assert page.mistakes == ["Enter the names of one athlete or more"]
