@@ -535,6 +535,8 @@ class _Reading:
         """Say of each length that no mark of its model comes to it; it stays what is wanted."""
         if listed.setting is None or listed.is_kept_already:
             return
+        if not _may_be_beyond(model, listed.setting):
+            return
         for axis in transfer(listed.setting, model).best.axes:
             value = wanted[axis.axis.key]
             if value.value_mm is not None and axis.out_of_range and not axis.lacks_drop:
@@ -603,6 +605,25 @@ class _Reading:
             return None, str(refusal)
 
 
+def _may_be_beyond(model: ApparatusModel, setting: Setting) -> bool:
+    """Whether a length comes near the ends of its scale, the others being as they are wanted.
+
+    Most do not, and to find the closest stops takes a hundred times as long.
+    """
+    readings_mm = {
+        axis.key: setting.axes[axis.key].wanted_mm - model.alone_mm(axis, 0.0)
+        for axis in model.axes
+    }
+    for axis in model.axes:
+        wanted_mm = setting.axes[axis.key].wanted_mm
+        for stop, past in ((0, -1), (axis.scale.count - 1, 1)):
+            end_mm = {**readings_mm, axis.key: axis.scale.length_mm(stop)}
+            beyond_mm = past * (wanted_mm - model.measures_at_mm(end_mm)[axis.key])
+            if beyond_mm > -NEAR_MM:
+                return True
+    return False
+
+
 def _accepts_mm(
     found: PersonFound, model_name: str | None, kind: str | None, axis: str
 ) -> int | None:
@@ -634,6 +655,7 @@ BOTH_NAMES = "somebody new needs a family name and a given name: write the one t
 OTHER_GROUP = "row {row} is of the same athlete in another group: leave one of the two groups"
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
 
+NEAR_MM = 5
 NOT_REACHED = "{model} has no such mark. {warning}. It is taken as it stands: is it right?"
 MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"
 
