@@ -302,8 +302,15 @@ def held(demo_club: DemoClub) -> SmallMeet:
 
 
 @pytest.fixture
-def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
+def made_in_the_desk(demo_club: DemoClub, held: SmallMeet) -> None:
+    """The check before use is made in the desk."""
     checked_before_use(demo_club, held.apparatus_id)
+
+
+@pytest.fixture
+def codes(
+    app: Flask, demo_club: DemoClub, held: SmallMeet, made_in_the_desk: None
+) -> stations.StationCodes:
     with app.test_request_context():
         ink = code_key()
     with demo_club.work(writes=True) as session:

@@ -3,17 +3,20 @@
 Where the machine has no letters of a language it draws boxes for them, which take as much room.
 """
 
+import pytest
 from playwright.sync_api import Page, Response, expect
 from pypdfium2 import PdfDocument
 
 from settingsdesk.desk.stations.stations import StationCodes
+from settingsdesk.domain.changeover.happenings import TurnOver
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.web.frame.language import COOKIE
 from settingsdesk.words.languages import NAMES
 from tests.browser.at_station import Phone, begin, confirm
 from tests.browser.conftest import OpenPage
 from tests.browser.test_station_story import AT_FIRST_BYTES
-from tests.desk.sample_meet import SmallMeet
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import SmallMeet, press, up
 
 CUT_OFF = """() => {
   const wide = document.documentElement.clientWidth;
@@ -29,6 +32,11 @@ CUT_OFF = """() => {
     .map(element => element.outerHTML.slice(0, 160));
 }"""
 """What goes over the edge of the page, or of the box that it stands in."""
+
+
+@pytest.fixture
+def made_in_the_desk() -> None:
+    """The check before use is still to be made, and the pages say so."""
 
 
 def cut_off(page: Page) -> dict[str, list[str]]:
@@ -80,14 +88,13 @@ class TestTheSheetAtThePost:
 
 class TestTheWeightOfAStation:
     def test_is_kept_by_the_language_of_the_longest_letters_too(
-        self, phone: Phone, address: str
+        self, phone: Phone, address: str, demo_club: DemoClub
     ) -> None:
         """With the English beneath; each Arabic letter takes two bytes."""
         page = phone("Ivo")
         begin(page)
-        confirm(page, "All steps are done")
-        page.get_by_role("button", name="Checked alone").click()
-        confirm(page, "The turn is over")
+        up(demo_club, 1)
+        press(demo_club, 1, lambda _: TurnOver())
         read_in(page, "ar")
         weights: dict[str, int] = {}
 
