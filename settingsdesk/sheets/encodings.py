@@ -47,7 +47,7 @@ _NAMES = {
 _WITHOUT_WORDS = (_USUAL, "cp1250", "iso8859_2")
 """One after the other, where no word is known."""
 _LETTER = r"[^\W\d_]"
-_SIGN = "[¢-©«-´¶-¿×÷]"
+_SIGN = "[¢£¤¥¦§¨©«¬®¯±²³¶¸¹»¼½¾¿×÷]"  # not those of O´Hara, Gal·la and Mª
 _SIGN_IN_A_WORD = re.compile(
     f'(?<={_LETTER}){_SIGN}+(?={_LETTER})|(?<![^\\s;,|"])[£¥¦©¬®¯³¶¸¹]{_SIGN}*(?={_LETTER})'
 )

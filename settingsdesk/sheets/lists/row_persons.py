@@ -15,7 +15,7 @@ from settingsdesk.sheets.lists.headings import Headings
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.name_cells import NameRead, clean, read_name
 from settingsdesk.sheets.lists.persons import split_full_name
-from settingsdesk.sheets.lists.preview import NoteKind, PersonFound, Query
+from settingsdesk.sheets.lists.preview import NoteKind, PersonFound, Place, Query
 from settingsdesk.sheets.lists.row_notes import Notes, has_a_note
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.table import Cell
@@ -55,12 +55,13 @@ class RowPersons:
     def of_line(self, line: Line, headings: Headings, blanks: Blanks) -> int | None:
         """The place of the athlete a line is about; None where nobody is named."""
         texts: dict[Role, str] = {}
-        names: list[tuple[str, NameRead]] = []
+        names: list[tuple[int, str, NameRead]] = []
         for role, column in self.layout.about_persons.items():
             cell = blanks.at(line, column.place)
             if cell is not None and role in NAMES:
-                names.append((cell.text, read_name(cell.text)))
-                texts[role] = names[-1][1].name
+                read = read_name(cell.text)
+                names.append((column.place, cell.text, read))
+                texts[role] = read.name
             elif cell is not None:
                 texts[role] = clean(cell.text)
         if not any(texts.get(role) for role in NAMES):
@@ -76,7 +77,7 @@ class RowPersons:
             group=texts.get(Role.GROUP, "") or above.group or texts.get(Role.LEVEL, ""),
             start_number=texts.get(Role.START_NUMBER, ""),
             birth_year=texts.get(Role.BIRTH_YEAR, "")
-            or next((read.year for _, read in names if read.year), ""),
+            or next((read.year for *_, read in names if read.year), ""),
             number_here=texts.get(Role.NUMBER_HERE, ""),
             raise_request=texts.get(Role.RAISE, ""),
             rows=[(self.grid.sheet, line.number)],
@@ -86,20 +87,23 @@ class RowPersons:
             family, given = split_full_name(person.full_name, self._names_first)
             if family and given:
                 person.family_name, person.given_name, person.full_name = family, given, ""
-        more = next((text for text, read in names if _is_more(text, read)), "")
-        self._last = (line.number, self.place_of(line, person, more))
-        if said := next((read.said for _, read in names if read.said), ""):
-            number, letter = self.grid.where(line, self.layout.name_places[0])
-            where = (self.grid.sheet, number, letter)
-            name, why = person.shown, said.format(name=quoted(person.shown))
-            self.found.note(NoteKind.CLEANED, where, name, why, persons=[self._last[1]])
-        return self._last[1]
+        at = self.place_of(line, person)
+        self._last = (line.number, at)
+        for place, text, read in names:
+            where = (self.grid.sheet, *self.grid.where(line, place))
+            self._say_beside(line, where, text, read, at)
+        return at
 
-    def place_of(self, line: Line, person: PersonFound, more: str = "") -> int:
-        """Whose place among all that are found it is; where that is in doubt, it is asked.
+    def _say_beside(self, line: Line, where: Place, text: str, read: NameRead, person: int) -> None:
+        """Ask about a cell where more than a name stands, and say what was left out of it."""
+        if read.is_unsure or has_a_note(text):
+            self.notes.of_name(line, where, text, person)
+        if read.said:
+            why = read.said.format(name=quoted(read.name))
+            self.found.note(NoteKind.CLEANED, where, read.name, why, persons=[person])
 
-        ``more`` is what stands there where that is more than a name.
-        """
+    def place_of(self, line: Line, person: PersonFound) -> int:
+        """Whose place among all that are found it is; where that is in doubt, it is asked."""
         number, letter = self.grid.where(line, self.layout.name_places[0])
         key = f"who:{self.grid.sheet}!{letter}{number}"
         where = person.at = (self.grid.sheet, number, letter)
@@ -111,8 +115,6 @@ class RowPersons:
             self.found.queries.append(query)
             others = [] if doubtful.other is None else [doubtful.other]
             self.found.hold([place, *others], key)
-        if more:
-            self.notes.of_name(line, where, more, place)
         return place
 
     def _are_names(self, line: Line, blanks: Blanks) -> bool:
@@ -141,10 +143,6 @@ class RowPersons:
             if column.meaning.family_first is not None:
                 return "family" if column.meaning.family_first else "given"
         return ""
-
-
-def _is_more(text: str, read: NameRead) -> bool:
-    return read.is_unsure or has_a_note(text)
 
 
 def _why_no_name(cell: Cell) -> str:

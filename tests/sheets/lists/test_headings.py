@@ -152,8 +152,9 @@ LISTS = {
         asked="A6",
     ),
     "German: signs read in another encoding": Read(
-        "Name;Vorname;Holm unten (cm)\nMÃ¼ller;Anja;165\nAhorn;Lea;158\n£ukasik;Ola;160\n",
-        taken={"Ahorn, Lea": (1580,)},
+        "Name;Vorname;Holm unten (cm)\nMÃ¼ller;Anja;165\nAhorn;Lea;158\n£ukasik;Ola;160\n"
+        "O´Hara;Gal·la;162\nRuiz;Mª;163\n",
+        taken={"Ahorn, Lea": (1580,), "O´Hara, Gal·la": (1620,), "Ruiz, Mª": (1630,)},
         asked="A2 A4",
     ),
     "French: clubs between the rows, or names": Read(
