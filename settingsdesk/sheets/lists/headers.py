@@ -47,7 +47,8 @@ NO_MODELS = KnownModels({})
 _NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
 _FIGURE = re.compile(r"\d")
 _YEAR = re.compile(r"(?:19|20)\d\d(?: ?[/–-] ?\d\d(?:\d\d)?)?")
-_A_LENGTH = re.compile(r"(?<![\d.,])(?!(?:19|20)\d\d(?!\d))\d{3,4}(?!\d)")  # and no year
+# A height or spread in centimetres or millimetres right after its word, and no year: "low 165".
+_A_LENGTH = re.compile(r"([^\W\d_]+)\W{1,3}((?!(?:19|20)\d\d(?!\d))[12]\d\d\d?)(?!\d)")
 _AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
 
 
@@ -558,7 +559,7 @@ def _is_header(
         for column in found
         if Role.VALUE in column.meaning.roles or column.role is Role.VALUE
     ]
-    if sum(len(_A_LENGTH.findall(column.header)) for column in values) > 1:
+    if len({length for column in values for length in _lengths_in(column.header)}) > 1:
         return False  # a sentence, with the lengths in it: "low 165, high 245"
     is_wide = any(column.meaning.axes for column in values)
     is_long = Role.AXIS in roles and bool(values)
@@ -567,6 +568,13 @@ def _is_header(
     if roles & set(NAMES):
         return True
     return _give_names(grid, below, columns, values, mapped, is_first)
+
+
+def _lengths_in(header: str) -> Iterator[str]:
+    """The lengths that stand right after their words; not the number of a model: "Frame 200"."""
+    for word, length in _A_LENGTH.findall(header):
+        if header_words(word).axes:
+            yield length
 
 
 def _give_names(

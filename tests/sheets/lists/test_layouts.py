@@ -154,6 +154,13 @@ class TestWhereTheTableLies:
         )
         assert (found.tables, found.persons) == ((), ())
 
+    def test_a_model_with_a_number_is_no_sentence(self):
+        found = list_of('Name;Frame 200 low (cm);Frame 250 low (cm)\n"Marsh, Ida";165;160\n')
+        assert [column.header for column in found.tables[0].columns][1:] == [
+            "Frame 200 low (cm)",
+            "Frame 250 low (cm)",
+        ]
+
     def test_who_signs_below_the_table_is_no_athlete(self):
         """A greeting, and a name right below it."""
         found = list_of(
