@@ -213,6 +213,13 @@ def begins_of(session: Session, rotation_ids: Iterable[int]) -> Sequence[tuple[i
     return [(a, b, told) for a, b, told in session.execute(asked.order_by(Run.id))]
 
 
+def told_at_begin(session: Session, run_ids: Collection[int]) -> dict[int, dict[str, Any]]:
+    """What the first event of each of those runs tells, by the run's number."""
+    asked = select(RunEvent.run_id, RunEvent.told)
+    asked = asked.where(RunEvent.run_id.in_(run_ids), RunEvent.number == 1)
+    return {run_id: told for run_id, told in session.execute(asked)}  # noqa: C416  # rows, no pairs
+
+
 def of_model(session: Session, model_id: int, limit: int) -> Sequence[Run]:
     """The last ``limit`` runs on apparatus of a model with their events, the latest first."""
     asked = select(Run).options(selectinload(Run.events)).join(Run.apparatus)

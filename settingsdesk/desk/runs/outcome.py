@@ -107,7 +107,7 @@ def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, M
     row, run = carried.row, carried.run
     called = called_in(session, row.rotation_id, [members[number] for number in carried.listed])
     return Outcome(
-        line=line_of(row),
+        line=line_of(row, carried.part),
         part=carried.part,
         turns=len(run.over),
         left=sum(run.not_taken.values()),

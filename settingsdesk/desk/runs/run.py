@@ -18,7 +18,6 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Block, PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.view import RotationView, with_order
-from settingsdesk.desk.rotations.wishes_in_words import A_GROUP
 from settingsdesk.desk.runs import run_list
 from settingsdesk.desk.runs.events import read_event, row_of
 from settingsdesk.desk.runs.refusals import (
@@ -36,7 +35,7 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.kinds import AN_END
-from settingsdesk.domain.base.sentences import Sentence, Series, recognised
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import Frame, ends_at
 from settingsdesk.domain.changeover.happenings import (
@@ -113,7 +112,7 @@ class RunNow:
     @property
     def name(self) -> str:
         """What that rotation is called, with the group whose part it is."""
-        return _with_part(self.row.rotation.name, self.part)
+        return run_list.with_part(self.row.rotation.name, self.part)
 
     @property
     def number(self) -> int:
@@ -228,7 +227,7 @@ def begin(
         part = running.events[0].told.get("part", "") if group is not None else ""
         if running.rotation_id == rotation_id and part in ("", _called(view, group)):
             return running.id
-        raise RunUnderWay(piece.name, _with_part(running.rotation.name, part), running.id)
+        raise RunUnderWay(piece.name, run_list.with_part(running.rotation.name, part), running.id)
     piece.must_know_its_drop()
     ends = ends_at(piece.model, piece.must_stand_somewhere())
     block = _block(view, group)
@@ -486,11 +485,6 @@ def lean_measured(
     now = loaded(session, run_id)
     called = "" if end is None else Sentence(AN_END, end=now.piece.ends_called[end])
     return go_on(session, now, seen, LeanMeasured(side, called, by_mm))
-
-
-def _with_part(rotation: str, part: str) -> str:
-    """A rotation's name with the group, kept as text, whose part it is; empty where all turns."""
-    return Series((rotation, recognised(part, [A_GROUP])), ", ") if part else rotation
 
 
 def join(session: ClubSession, now: RunNow, seen: int, athlete_ids: Collection[int]) -> RunNow:

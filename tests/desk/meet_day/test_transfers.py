@@ -69,7 +69,6 @@ class TestPages:
         assert sum(counts) == whole.count > 3
         assert len(set(counts)) > 1
 
-
     def test_namesakes_of_several_clubs_are_counted_once_and_of_no_club_only_between_clubs(
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:

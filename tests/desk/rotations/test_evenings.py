@@ -12,7 +12,7 @@ from settingsdesk.desk.rotations.lanes import Block
 from settingsdesk.desk.rotations.order_paper import order_papers
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.view import RotationView
-from settingsdesk.desk.runs import outcome
+from settingsdesk.desk.runs import outcome, run_list
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.refusals import NoOrderToRun, RunUnderWay
 from settingsdesk.desk.squad import athletes
@@ -146,6 +146,8 @@ class TestAPart:
         assert begin(demo_club, view) == run_id
         with pytest.raises(RunUnderWay, match="Evening, Early"):
             begin(demo_club, view, 1)
+        with demo_club.work() as session:
+            assert [one.name for one in run_list.under_way(session)] == ["Evening, Early"]
 
     def test_that_went_as_planned_leaves_the_plan_for_the_others(self, demo_club: DemoClub) -> None:
         """Nobody plans anew between two groups when nothing was otherwise."""
