@@ -150,6 +150,18 @@ class TestMakingARotation:
         assert "No setting for uneven bars is recorded for Benhaddou, Ilyas;" in page.text
         assert "Benhaddou, Ilyas (Boys 1)" not in [words(one) for one in page.tree.iter("label")]
 
+    def test_each_name_leads_to_entering_the_setting_and_back_to_the_choice(
+        self, demo_pages: Reader
+    ) -> None:
+        """A new child on a training evening: the way is named where it is needed."""
+        page = new_page(demo_pages)
+
+        form = page.follow("Benhaddou, Ilyas")
+
+        assert form.heading.startswith("Setting of Ilyas B.")
+        back = form.follow("Back without a setting")
+        assert back.heading == page.heading
+
     def test_it_is_ordered_at_once_and_says_what_that_saves(self, demo_pages: Reader) -> None:
         form = new_page(demo_pages)
 
