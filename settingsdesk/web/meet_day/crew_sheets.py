@@ -17,6 +17,7 @@ from settingsdesk.sheets.writing import xlsx_bytes
 from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, work
+from settingsdesk.words.languages import NAMES
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -31,6 +32,7 @@ def show(rotation_id: int) -> str:
     with work() as session:
         sheet = crew_sheets.crew_sheet(session, rotation_id, hands)
         printed_holds = printed_papers.still_holds(session, sheet)
+    paper = printed_in(coach().paper_language)
     return render_template(
         "meet_day/crew_sheets/show.html",
         sheet=sheet,
@@ -43,6 +45,8 @@ def show(rotation_id: int) -> str:
         uncounted=crew_sheet_words.uncounted(sheet),
         version=crew_sheet_words.version(sheet),
         warning=crew_sheet_words.warning(sheet),
+        paper=paper,
+        paper_called=NAMES[paper.tag],
         told=lambda move: order_paper.in_words(move, sheet.unit),
         cautions=order_paper.CAUTIONS,
         ask_first_note=order_paper.ASK_FIRST,

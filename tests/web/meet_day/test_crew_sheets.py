@@ -71,6 +71,16 @@ class TestThePage:
         page = pages.get(f"/crew-sheets/{held.rotation_id}").follow("four people")
         assert "for four people" in page.text
 
+    def test_in_another_language_than_the_paper_it_says_which_that_is_in(
+        self, pages: Reader, held: SmallMeet
+    ) -> None:
+        """A visiting crew presses the button on an Arabic page, and gets the club's language."""
+        address = f"/crew-sheets/{held.rotation_id}"
+        assert "language of the club" not in pages.get(address).text
+        assert "تُطبع بلغة النادي: English" in pages.get(f"{address}?lang=ar").text.translate(
+            dict.fromkeys(map(ord, "\u2066\u2067\u2068\u2069"))
+        )
+
     @pytest.mark.parametrize("hands", ["3", "0", "-1", "99999999999999999999"])
     def test_no_crew_is_a_sentence_and_no_fault(
         self, pages: Reader, held: SmallMeet, hands: str
