@@ -267,6 +267,7 @@ class TestACoachOnAPoorNetwork:
 
     def test_a_check_cannot_be_pressed_where_nobody_hears_of_it(self, at_the_bars: Page) -> None:
         page = at_the_bars
+        page.evaluate("navigator.serviceWorker.ready.then(() => null)")  # it is fetched once
         page.context.set_offline(True)
 
         expect(page.get_by_text("A check counts only while this page is live")).to_be_visible()
