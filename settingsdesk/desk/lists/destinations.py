@@ -57,11 +57,11 @@ class MeetEntries:
     def may_be(self, found: PersonFound) -> Mapping[int, str]:
         """Whoever is entered for that club, and is printed so or has that name with others."""
         near = self._near.get(folded(found.club))
+        if near is None:
+            return {}
         names = folded(found.family_name), folded(found.given_name)
         alike = self._entrants.get((*names, folded(found.club)), [])
-        if near is None or not alike:
-            return near.of(found) if near else {}
-        return near.listed([entrant.member.id for entrant in alike])
+        return near.listed([one.member.id for one in alike]) if alike else near.of(found)
 
     @cached_property
     def _near(self) -> Mapping[str, NearNames]:

@@ -608,7 +608,7 @@ class _Reading:
 def _may_be_beyond(model: ApparatusModel, setting: Setting) -> bool:
     """Whether a length comes near the ends of its scale, the others being as they are wanted.
 
-    Most do not, and to find the closest stops takes a hundred times as long.
+    Most do not, and this takes a moment beside finding the closest stops.
     """
     readings_mm = {
         axis.key: setting.axes[axis.key].wanted_mm - model.alone_mm(axis, 0.0)
@@ -656,6 +656,7 @@ OTHER_GROUP = "row {row} is of the same athlete in another group: leave one of t
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
 
 NEAR_MM = 5
+"""Nearer than this to the end of a scale, whether a mark reaches a length is worked out in full."""
 NOT_REACHED = "{model} has no such mark. {warning}. It is taken as it stands: is it right?"
 MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"
 

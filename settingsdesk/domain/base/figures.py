@@ -136,14 +136,15 @@ class LengthInFeet(LengthNotRead):
 
     def __init__(self, field: str, read: str, unit: Unit):
         super().__init__(field, read, unit)
-        mm = said_mm(read)
-        likely = f"; {_retyped(mm, unit)}" if mm else ""
-        self.advice = f"feet are not read, type the whole length in {_IN_WORDS[unit]}{likely}"
         if unit is Unit.INCH:
             self.advice = (
                 "feet are whole, with fewer than 12 inches behind them, like 8 ft 2 3/8 in; or type"
                 " the whole length in inches"
             )
+        else:
+            mm = said_mm(read)
+            likely = f"; {_retyped(mm, unit)}" if mm else ""
+            self.advice = f"feet are not read, type the whole length in {_IN_WORDS[unit]}{likely}"
 
     def __str__(self) -> str:
         return (
@@ -253,6 +254,7 @@ _METRES_AND_CENTIMETRES = re.compile(
     r"^(?P<metres>[0-9]{1,2}) ?m ?(?P<cm>[0-9]{2}|[0-9] ?(?=c))(?: ?cm)?$", re.IGNORECASE
 )
 _UNIT_MM = {"m": Fraction(1000), "cm": Fraction(10), "mm": Fraction(1), "inch": Fraction(254, 10)}
+_ONE_MM = {Unit.CENTIMETRE: _UNIT_MM["cm"], Unit.INCH: _UNIT_MM["inch"]}
 _OTHER_UNITS = {
     Unit.CENTIMETRE: {"metres": "m", "millimetres": "mm", "inches": "inch"},
     Unit.INCH: {"centimetres": "cm", "metres": "m", "millimetres": "mm"},
@@ -302,7 +304,8 @@ def said_mm(text: str) -> Fraction | None:
     plain = _plain(text) if len(text) <= LONGEST_FIGURE else ""
     if found := _METRES_AND_CENTIMETRES.match(plain):
         return Fraction(int(found["metres"]) * 1000 + int(found["cm"]) * 10)
-    found = _WITH_A_UNIT.match(f"{_without_feet(plain)} in" if _without_feet(plain) else plain)
+    inches = _without_feet(plain)
+    found = _WITH_A_UNIT.match(f"{inches} in" if inches else plain)
     amount = _exact(found["figure"].strip()) if found else None
     if found is None or amount is None:
         return None
@@ -316,9 +319,8 @@ def if_in_another_unit(
 
     "in metres it would be 165.0 cm"; empty where there is no such unit.
     """
-    of_unit_mm = float(_UNIT_MM["cm" if unit is Unit.CENTIMETRE else "inch"])
     for words, name in _OTHER_UNITS[unit].items():
-        meant = [length_mm / of_unit_mm * float(_UNIT_MM[name]) for length_mm in lengths_mm]
+        meant = [float(length_mm * _UNIT_MM[name] / _ONE_MM[unit]) for length_mm in lengths_mm]
         if all(map(is_believed, meant)):
             told = [length_in_words(mm, unit) for mm in meant]
             first = f"from {told[0].alone} to " if len(set(told)) > 1 else ""
@@ -627,8 +629,7 @@ def _refuse(plain: str, figure: str, field: str, text: str, unit: Unit) -> NoRet
         raise LengthInAnotherUnit(field, text, unit, said_mm(plain))
     if choices := _around(figure, unit):
         exact = _exact(figure) or Fraction()
-        in_mm = float(exact * (10 if unit is Unit.CENTIMETRE else _UNIT_MM["inch"]))
-        raise LengthTooFine(field, text, unit, choices, in_mm)
+        raise LengthTooFine(field, text, unit, choices, float(exact * _ONE_MM[unit]))
     if _THOUSANDS.match(figure) and (retyped := _if_read(_without_thousands(figure), unit)):
         raise LengthHasTwoSeparators(field, text, unit, retyped)
     if unit is Unit.CENTIMETRE and (retyped := _if_read(figure.replace(" ", ""), unit)):

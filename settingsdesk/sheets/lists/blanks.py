@@ -8,9 +8,10 @@ says that it is the same.
 import re
 from collections.abc import Iterable
 
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import NAMES, Block, Column
+from settingsdesk.sheets.lists.headers import NAMES, Column
 from settingsdesk.sheets.lists.preview import ABOVE, NONE_MEANT, ColumnQuestion
 from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import Role

@@ -1,8 +1,9 @@
 """The units of columns that state none: told by their values, by a person, or asked for once."""
 
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block, Column
+from settingsdesk.sheets.lists.headers import Column
 from settingsdesk.sheets.lists.preview import Choice, ColumnQuestion
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.untold_units import untold_unit

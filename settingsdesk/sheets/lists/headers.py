@@ -1,16 +1,14 @@
 """Where the tables of a sheet begin, and what their columns hold.
 
 A header is one line or several: "Uneven bars" over "low", "high" and "spread", and units below.
-Lines above it are titles, which may say the apparatus, the unit, the datum or the club for all.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import islice
 
-from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, Section, SpreadDatum
+from settingsdesk.domain.base.datums import Edge, Level, Section, SpreadDatum
 from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.known_models import KnownModels
@@ -18,7 +16,6 @@ from settingsdesk.sheets.lists.preview import Mapped
 from settingsdesk.sheets.lists.range_ends import range_end
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import read_length
-from settingsdesk.sheets.lists.values_said import Said
 from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import (
     Axis,
@@ -32,50 +29,17 @@ from settingsdesk.sheets.lists.vocabulary import (
 from settingsdesk.sheets.table import Cell, CellKind
 
 MOST_HEADER_LINES = 3
-MOST_TITLE_CELLS = 2
 MOST_LINES_ABOVE = 20  # titles over a list of names
 MOST_CELLS_OF_HEADER = 200
 MOST_CELLS_LOOKED_AT = 6_000
-MOST_PLACES = 20_000  # beyond the last column of any sheet
-MOST_UNHEADED = 12  # columns without any header of which it can be said what they hold
 MOST_WORDS = 500
-"""So many cells and different texts, in lines without any figure, are looked at for headers; what
-stands below is read by the last header. A file that is all words would keep the desk busy."""
 NAMES = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
 NO_MODELS = KnownModels({})
-
 _NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
 _FIGURE = re.compile(r"\d")
 _YEAR = re.compile(r"(?:19|20)\d\d(?: ?[/–-] ?\d\d(?:\d\d)?)?")
 # A height or spread in centimetres or millimetres right after its word, and no year: "low 165".
 _A_LENGTH = re.compile(r"([^\W\d_]+)\W{1,3}((?!(?:19|20)\d\d(?!\d))[12]\d\d\d?)(?!\d)")
-_AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
-
-
-@dataclass(frozen=True, slots=True)
-class Context:
-    """What titles, the sheet's name and the person say for a whole table."""
-
-    kind: str | None = None
-    model: str | None = None
-    unit: ListUnit | None = None
-    datum: HeightDatum | None = None
-    spread: SpreadDatum | None = None
-    club: str = ""
-    mat_mm: int | None = None
-
-    def said(self, column: "Column", kind: str | None) -> Said:
-        """What is known of the cells of a column, in a row of that kind of apparatus."""
-        meaning = column.meaning_for(kind)
-        return Said(
-            axis=meaning.axis,
-            unit=meaning.unit or self.unit,
-            datum=meaning.datum or self.datum,
-            spread=meaning.spread or self.spread,
-            kind=meaning.kind or kind,
-            mat_mm=column.mat_mm if column.mat_mm is not None else self.mat_mm,
-            section=column.section,
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,172 +86,6 @@ class Column:
         return bool(self.role) and not self.meaning.is_ambiguous
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
-    """One table: its columns by place, what is said for all of it, and the lines below."""
-
-    header_line: int
-    header_lines: tuple[Line, ...]
-    columns: Mapping[int, Column]
-    context: Context
-    body: tuple[Line, ...]
-    titles: tuple[Line, ...] = ()
-    above: tuple[Line, ...] = ()
-    """Lines above the table that are no titles, so that nothing was read by them."""
-    is_ours: bool = False
-    """Whether the headers are those of our own columns, each of which says all of its cells."""
-    is_beside: bool = False
-    """Whether it stands to the right of another table with the same header lines."""
-    places: range | None = None
-    """The places of its lines, where other tables stand beside it."""
-
-    def of_role(self, *roles: Role) -> list[Column]:
-        """The columns that hold one of those, in their order."""
-        return [column for column in self.columns.values() if column.role in roles]
-
-    @property
-    def is_long(self) -> bool:
-        """Whether each line holds one value, and says of which axis."""
-        return bool(self.of_role(Role.AXIS)) and any(
-            column.meaning.axis is None for column in self.of_role(Role.VALUE)
-        )
-
-
-def blocks(
-    grid: Grid,
-    before: Context,
-    models: KnownModels,
-    mapped: Mapped,
-    *,
-    names_suffice: bool = False,
-) -> Iterator[Block]:
-    """The tables of a sheet one below the other; none where no header is found.
-
-    Where ``names_suffice``, a table may have no column that is known to hold a setting.
-    """
-    starts = list(_starts(grid, mapped, models))
-    if names_suffice and not starts:
-        starts = list(islice(_starts_of_names(grid, mapped, models), 1))
-    context = with_titles(before, [grid.sheet], models)
-    for number, (first, height, columns) in enumerate(starts):
-        ends = starts[number + 1][0] if number + 1 < len(starts) else len(grid.lines)
-        titles = _titles_above(grid, first, starts[number - 1] if number else None)
-        context = with_titles(context, [text_of(line) for line in titles], models)
-        if number + 1 < len(starts):
-            ends -= len(_titles_above(grid, ends, (first, height, columns)))
-        header = tuple(grid.lines[first : first + height])
-        whole = Block(
-            header_line=header[-1].number,
-            header_lines=header,
-            columns=_within(columns, context.kind),
-            context=context,
-            body=tuple(grid.lines[first + height : ends]),
-            titles=tuple(titles),
-            above=() if number else tuple(grid.lines[: first - len(titles)]),
-        )
-        yield from _side_by_side(grid, whole, mapped, models) or [whole]
-
-
-def with_unheaded(grid: Grid, block: Block, mapped: Mapped, models: KnownModels) -> Block:
-    """The table with a column for each place where something stands below no header of its own.
-
-    A merged header stands above all the columns that it covers; above the others there is none.
-    """
-    filled = {place for line in block.body for place in line.cells}
-    missing = sorted(filled - block.columns.keys())
-    covered: dict[int, str] = {}
-    for place in missing:
-        cells = (grid.at(line, place) for line in block.header_lines)
-        above = [cell for cell in cells if cell is not None]
-        if above and _spans(above[0], models):
-            covered[place] = " ".join(dict.fromkeys(cell.text for cell in above))
-    columns = dict(block.columns)
-    bare = [place for place in missing if place not in covered][:MOST_UNHEADED]
-    for place in (*covered, *bare):
-        header = covered.get(place, "")
-        meaning = header_words(header)
-        if block.context.kind is not None:
-            meaning = meaning.within(block.context.kind)
-        columns[place] = _mapped(
-            Column(
-                place,
-                header,
-                meaning,
-                model=models.within(header),
-                is_unheaded=place not in covered,
-            ),
-            grid,
-            mapped,
-        )
-    return replace(block, columns={place: columns[place] for place in sorted(columns)})
-
-
-def _side_by_side(grid: Grid, whole: Block, mapped: Mapped, models: KnownModels) -> list[Block]:
-    """The tables that stand beside each other below one header; none where it is one table."""
-    parts = _parts(list(whole.columns.values()))
-    if len(parts) < 2:
-        return []
-    found = []
-    for places in parts:
-        header = [_of_places(line, places) for line in whole.header_lines]
-        columns = _columns(grid, [line for line in header if line.cells], mapped, models)
-        values = _values(columns)
-        if not values or not any(column.role in NAMES for column in columns.values()):
-            return []
-        found.append((places, tuple(header), columns))
-    return [
-        replace(
-            whole,
-            header_lines=header,
-            columns=_within(columns, context.kind),
-            context=context,
-            body=_lines_of(whole.body, places),
-            titles=titles if number else whole.titles,
-            above=() if number else whole.above,
-            is_beside=bool(number),
-            places=places,
-        )
-        for number, (places, header, columns) in enumerate(found)
-        for titles in [_lines_of(whole.titles, places)]
-        for context in [with_titles(whole.context, map(text_of, titles), models)]
-    ]
-
-
-def _parts(columns: Sequence[Column]) -> list[range]:
-    """The places of each table: a name after values begins another one, with its number."""
-    in_order = sorted(columns, key=lambda column: column.place)
-    names = [at for at, column in enumerate(in_order) if _names_somebody(column)]
-    before_names = {column.header for column in in_order[: names[0]]} if names else set()
-    starts = [0]
-    for at in names[1:]:
-        if any(
-            Role.VALUE in (column.role, *column.meaning.roles)
-            for column in in_order[starts[-1] : at]
-        ):
-            begins = at
-            while in_order[begins - 1].header in before_names:
-                begins -= 1
-            starts.append(begins)
-    ends = [in_order[start].place for start in starts[1:]]
-    firsts = [1, *ends]
-    return [range(first, end) for first, end in zip(firsts, [*ends, MOST_PLACES], strict=True)]
-
-
-def _names_somebody(column: Column) -> bool:
-    said = column.alone or column.meaning
-    return said.is_bare_name or bool(set(said.roles) & set(NAMES))
-
-
-def _of_places(line: Line, places: range) -> Line:
-    return Line(line.number, {at: cell for at, cell in line.cells.items() if at in places})
-
-
-def _lines_of(lines: Iterable[Line], places: range) -> tuple[Line, ...]:
-    """What of those lines stands at those places."""
-    parts = (_of_places(line, places) for line in lines)
-    return tuple(line for line in parts if line.cells)
-
-
 def is_value_like(cell: Cell) -> bool:
     """Whether a cell holds a number, a length, a date or the like, and no words."""
     return cell.kind is not CellKind.TEXT or _is_figure(cell.text)
@@ -300,10 +98,11 @@ def _is_figure(text: str) -> bool:
     return bool(_NUMERIC.fullmatch(text)) or read_length(plain(text)) is not None
 
 
-_Start = tuple[int, int, dict[int, Column]]
+Start = tuple[int, int, dict[int, Column]]
+"""At which line a header begins, how many lines it has, and its columns by place."""
 
 
-def _starts(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[_Start]:
+def starts(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[Start]:
     """Where headers begin, how many lines they have, and their columns."""
     at, looked_at, is_first = 0, 0, True
     texts: set[str] = set()
@@ -324,7 +123,7 @@ def _starts(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[_Start]
             at += found[0]
 
 
-def _starts_of_names(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[_Start]:
+def starts_of_names(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[Start]:
     """Where a line says that names stand below, whatever else there may be."""
     for at, line in enumerate(grid.lines[:MOST_LINES_ABOVE]):
         cells = line.cells.values()
@@ -334,7 +133,7 @@ def _starts_of_names(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterato
             and any(map(_is_header_of_names, cells))
             and not any(map(is_value_like, cells))
         ):
-            yield at, 1, _columns(grid, [line], mapped, models)
+            yield at, 1, columns_of(grid, [line], mapped, models)
 
 
 def _is_header_of_names(cell: Cell) -> bool:
@@ -380,9 +179,9 @@ def _header_at(
             break
         if height < least:
             continue
-        columns = _columns(grid, lines, mapped, models)
+        columns = columns_of(grid, lines, mapped, models)
         if _is_header(grid, at + height, columns, mapped, is_first) and not (
-            best and _values(columns) < _values(best[1])  # a title below, no line of the header
+            best and values_in(columns) < values_in(best[1])  # a title below, no line of the header
         ):
             best = height, columns
     return best
@@ -430,7 +229,8 @@ def _heads_rows(lines: Sequence[Line]) -> bool:
     return any(set(header_words(cell.text).roles) & set(NAMES) for cell in headers)
 
 
-def _values(columns: Mapping[int, Column]) -> int:
+def values_in(columns: Mapping[int, Column]) -> int:
+    """How many of those columns hold values."""
     return sum(column.role is Role.VALUE for column in columns.values())
 
 
@@ -481,9 +281,10 @@ def _tells(cell: Cell, models: KnownModels) -> bool:
     return bool(says or unit_word(cell.text) or models.named(cell.text))
 
 
-def _columns(
+def columns_of(
     grid: Grid, lines: Sequence[Line], mapped: Mapped, models: KnownModels
 ) -> dict[int, Column]:
+    """The columns below those lines of a header, by place."""
     places = sorted({place for line in lines for place in line.cells})
     texts: dict[int, list[str]] = {place: [] for place in places}
     for number, line in enumerate(lines):
@@ -494,7 +295,9 @@ def _columns(
                 texts[place].append(f"({text})" if is_unit else text)
     alone = [_by_itself(texts[place]) for place in places]
     columns = [
-        _mapped(Column(place, header, meaning, meaning, model=models.within(header)), grid, mapped)
+        mapped_column(
+            Column(place, header, meaning, meaning, model=models.within(header)), grid, mapped
+        )
         for place, meaning in zip(places, alone, strict=True)
         for header in [" ".join(texts[place])]
     ]
@@ -535,17 +338,17 @@ def _texts(
     for place in places:
         cell = grid.at(line, place)
         if cell is not None:
-            left = cell.text if _spans(cell, models) else ""
+            left = cell.text if spans(cell, models) else ""
             yield place, cell.text
         elif fill and left and place in below.cells:
             yield place, left
 
 
-def _spans(cell: Cell, models: KnownModels) -> bool:
+def spans(cell: Cell, models: KnownModels) -> bool:
     """Whether a header may stand over columns to its right too: an apparatus, a unit, a datum."""
     said = header_words(cell.text)
-    spans = said.axes or said.units or models.named(cell.text)
-    return bool(spans) and not set(said.roles) & {*NAMES, Role.CLUB}
+    is_of_several = said.axes or said.units or models.named(cell.text)
+    return bool(is_of_several) and not set(said.roles) & {*NAMES, Role.CLUB}
 
 
 def _is_header(
@@ -600,7 +403,7 @@ def _give_names(
         if cells and all(_may_be_a_name(cell) for cell in cells):
             header = columns[place].header if place in columns else ""
             named = replace(header_words(""), text=header, roles=(Role.FULL_NAME,))
-            columns[place] = _mapped(Column(place, header, named), grid, mapped)
+            columns[place] = mapped_column(Column(place, header, named), grid, mapped)
             return True
     return False
 
@@ -610,67 +413,7 @@ def _may_be_a_name(cell: Cell) -> bool:
     return has_letters and not is_value_like(cell) and not _tells(cell, NO_MODELS)
 
 
-def _titles_above(grid: Grid, first: int, before: _Start | None) -> list[Line]:
-    """The lines of one or two cells of words right above a header, below the table before it."""
-    least = before[0] + before[1] if before else 0
-    titles: list[Line] = []
-    for at in range(first - 1, least - 1, -1):
-        line = grid.lines[at]
-        figures = sum(is_value_like(cell) for cell in line.cells.values())
-        is_words = not figures or (before is None and figures < len(line.cells))
-        if len(line.cells) > MOST_TITLE_CELLS or not is_words:
-            break
-        if before and not titles and line.number + 1 < grid.lines[at + 1].number:
-            break  # a note below the table before, not a title of this one
-        titles.insert(0, line)
-    return titles
-
-
-def with_titles(context: Context, titles: Iterable[str], models: KnownModels) -> Context:
-    """The context where those titles say more, or something else."""
-    for title in titles:
-        said = header_words(title)
-        model = models.within(title)
-        kind = models.kind_of(model or "") or said.kind or _only_kind(said) or context.kind
-        is_other = bool(kind and context.kind and kind != context.kind)
-        context = replace(
-            context,
-            kind=kind,
-            model=model or (None if is_other else context.model),
-            unit=said.unit or context.unit,
-            datum=said.datum or context.datum,
-            spread=said.spread or context.spread,
-            club=club_in(title, said) or context.club,
-        )
-    return context
-
-
-def _only_kind(said: HeaderMeaning) -> str | None:
-    kinds = {at.kind for at in said.axes}
-    return kinds.pop() if len(kinds) == 1 else None
-
-
-def club_in(title: str, said: HeaderMeaning) -> str:
-    """The club that a line names behind a colon, where it says that it names one; else empty."""
-    found = _AFTER_COLON.search(title)
-    return found[1].strip() if found and Role.CLUB in said.roles else ""
-
-
-def _within(columns: Mapping[int, Column], kind: str | None) -> dict[int, Column]:
-    if kind is None:
-        return dict(columns)
-    return {
-        place: replace(column, meaning=column.meaning.within(kind))
-        for place, column in columns.items()
-    }
-
-
-def text_of(line: Line) -> str:
-    """All that a line says."""
-    return " ".join(cell.text for cell in line.cells.values())
-
-
-def _mapped(column: Column, grid: Grid, mapped: Mapped) -> Column:
+def mapped_column(column: Column, grid: Grid, mapped: Mapped) -> Column:
     """The column as a person said that it is to be read."""
     told = mapped.get(f"{grid.sheet}!{grid.name_of_place(column.place)}")
     if not told:

@@ -8,9 +8,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from settingsdesk.sheets.lists.blocks import Block, club_in
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block, club_in, is_value_like
+from settingsdesk.sheets.lists.headers import is_value_like
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.notes import heads_a_group, is_known_whole, note_says
 from settingsdesk.sheets.lists.preview import (

@@ -6,8 +6,9 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.grid import Line
-from settingsdesk.sheets.lists.headers import NAMES, Block, Column, is_value_like
+from settingsdesk.sheets.lists.headers import NAMES, Column, is_value_like
 from settingsdesk.sheets.lists.values_figures import read_length
 from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import Role, RowSays, row_says

@@ -11,9 +11,9 @@ from functools import lru_cache
 from itertools import combinations, islice, pairwise
 
 from settingsdesk.domain.base.kinds import Range
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line, letter
-from settingsdesk.sheets.lists.headers import Block
 from settingsdesk.sheets.lists.preview import JOIN, LEAVE_OUT, ColumnQuestion
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import read_length

@@ -8,9 +8,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block
 from settingsdesk.sheets.lists.notes import column_says, is_only_a_limit, note_says
 from settingsdesk.sheets.lists.preview import LEAVE_OUT, READ, READ_LIKE_ALL, NoteKind, NoteSays
 from settingsdesk.sheets.lists.rows import BlockReading

@@ -19,6 +19,8 @@ _YEAR = re.compile(
     r"|,\s*(?:[^\W\d_]{1,2}\.\s*)?((?:19|20)?\d\d)|\s((?:19|20)\d\d))$"
 )
 _NO_NAME = re.compile(r"[@&+=]|\s[-–—/]\s|[^\W\d_]/|,[^,]*,")
+_JOINING = frozenset("\u200c\u200d")
+_UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,3 @@ def clean(text: str) -> str:
         if sign in _JOINING or sign.isspace() or unicodedata.category(sign) not in _UNSEEN
     ]
     return on_one_line("".join(signs)).strip("".join(_JOINING))
-
-
-_JOINING = frozenset("\u200c\u200d")
-_UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn"))

@@ -14,9 +14,10 @@ from settingsdesk.domain.base.names import on_one_line
 from settingsdesk.domain.settings.crew_note import LONGEST as LONGEST_NOTE
 from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.sheets.columns import are_ours, our_column
+from settingsdesk.sheets.lists.blocks import Block, Context
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block, Column, Context
+from settingsdesk.sheets.lists.headers import Column
 from settingsdesk.sheets.lists.preview import PersonFound, model_key
 from settingsdesk.sheets.lists.row_persons import LONGEST_NAME
 from settingsdesk.sheets.lists.rows import NO_HEADER, BlockReading, Row

@@ -17,18 +17,18 @@ from settingsdesk.sheets.collecting import without_collecting
 from settingsdesk.sheets.columns import SQUAD_SHEET
 from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
-from settingsdesk.sheets.lists.doubles import in_order, without_doubles, without_swapped
-from settingsdesk.sheets.lists.found import Found
-from settingsdesk.sheets.lists.grid import Grid, Line, grid_of, letter
-from settingsdesk.sheets.lists.headers import (
+from settingsdesk.sheets.lists.blocks import (
     Block,
-    Column,
     Context,
     blocks,
     text_of,
     with_titles,
     with_unheaded,
 )
+from settingsdesk.sheets.lists.doubles import in_order, without_doubles, without_swapped
+from settingsdesk.sheets.lists.found import Found
+from settingsdesk.sheets.lists.grid import Grid, Line, grid_of, letter
+from settingsdesk.sheets.lists.headers import Column
 from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.long_rows import straightened
 from settingsdesk.sheets.lists.marked import Marked

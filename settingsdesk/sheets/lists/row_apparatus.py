@@ -5,9 +5,9 @@ from functools import cached_property
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.notes import is_known_whole
 from settingsdesk.sheets.lists.preview import Choice, ColumnQuestion

@@ -6,9 +6,10 @@ from functools import cached_property
 from hashlib import sha256
 
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block, is_value_like
+from settingsdesk.sheets.lists.headers import is_value_like
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.notes import (
     is_as_kept,

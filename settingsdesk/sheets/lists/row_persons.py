@@ -8,9 +8,10 @@ from functools import cached_property
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.encodings import has_sign_in_a_word
 from settingsdesk.sheets.lists.blanks import Blanks
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import NAMES, Block, is_value_like
+from settingsdesk.sheets.lists.headers import NAMES, is_value_like
 from settingsdesk.sheets.lists.headings import Headings
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.name_cells import NameRead, clean, read_name

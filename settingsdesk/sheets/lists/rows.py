@@ -7,11 +7,12 @@ from settingsdesk.domain.settings.crew_note import LONGEST as LONGEST_NOTE
 from settingsdesk.domain.settings.purposes import USUAL, Purpose, purpose_of
 from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.blanks import Blanks
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.column_units import ColumnUnits
 from settingsdesk.sheets.lists.deviations import read_deviation
 from settingsdesk.sheets.lists.found import ColumnReading, Found, as_printed
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block, Column, is_value_like
+from settingsdesk.sheets.lists.headers import Column, is_value_like
 from settingsdesk.sheets.lists.headings import Headings
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.notes import may_change, note_says

@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid
-from settingsdesk.sheets.lists.headers import Block, Column
+from settingsdesk.sheets.lists.headers import Column
 from settingsdesk.sheets.lists.notes import is_out_of_date
 from settingsdesk.sheets.lists.preview import (
     HALF,

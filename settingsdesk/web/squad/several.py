@@ -1,6 +1,7 @@
 """Several athletes on one page, with their marks on one apparatus: a squad's first evening."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
@@ -15,7 +16,7 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import several as desk_several
 from settingsdesk.desk.squad.athletes import Member, NameNotPrintable, Person
 from settingsdesk.desk.squad.marks_on_scales import key_at
-from settingsdesk.desk.squad.several import Newcomer, typed_in_a_line
+from settingsdesk.desk.squad.several import InTheSquadAlready, Newcomer, typed_in_a_line
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import MarkField, alone_mm, blaming, form_of
@@ -155,9 +156,12 @@ def _added(form: SeveralForm, piece: Piece) -> list[Member]:
     if not newcomers and not form.mistakes:
         form.form_errors.append("Enter the names of one athlete or more")
     with work(writes=True) as session:
+        if not form.mistakes:
+            with suppress(InTheSquadAlready):
+                return desk_several.add(session, piece, newcomers)
         there = desk_several.already_there(session, newcomers)
         form.form_errors += [str(refusal) for refusal in there]
-        return [] if form.mistakes else desk_several.add(session, piece, newcomers)
+    return []
 
 
 def _examples(piece: Piece) -> list[str]:
