@@ -25,7 +25,7 @@ from tests.browser.conftest import CHROMIUMS, DRAW_PLAINLY, SCREENS, STAY_ON_THI
 from tests.browser.every_page import every_page
 from tests.browser.looks import assert_accessible, faults_on_a_phone
 from tests.conftest import Account, DemoClub
-from tests.web.every_press import Hall
+from tests.web.everybody import Hall
 from tests.web.pages import Reader
 from tests.web.whole_desk import one_of_everything
 

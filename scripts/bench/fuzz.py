@@ -29,7 +29,8 @@ from settingsdesk.web.frame.work import OURS
 from settingsdesk.web.rotations import searches as web_searches
 from settingsdesk.web.runs import run as web_run
 from tests.conftest import DEMO_PASSWORD, Account, Clock, DemoClub, hash_with, new_app
-from tests.web.every_press import PRESSES, Hall, begin_runs, lay
+from tests.web.every_press import PRESSES
+from tests.web.everybody import Hall, begin_runs, lay
 from tests.web.fuzzing import WHO, Form, Fuzz, everybody, sent_with
 from tests.web.pages import Page, Reader
 from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, SMALL, one_of_everything

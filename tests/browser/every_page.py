@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from playwright.sync_api import Browser, Error, Page
 
 from tests.browser.conftest import SCREENS
-from tests.web.every_press import Hall, address_of, begin_runs, cookies_of, lay, named
+from tests.web.every_address import address_of
+from tests.web.everybody import Hall, begin_runs, cookies_of, lay, named
 from tests.web.whole_desk import SMALL
 
 

@@ -10,7 +10,7 @@ from tests.browser.conftest import SCREENS, OpenPage
 from tests.browser.every_page import every_page
 from tests.browser.looks import faults_on_a_phone
 from tests.conftest import DemoClub
-from tests.web.every_press import Hall
+from tests.web.everybody import Hall
 from tests.web.pages import Reader
 from tests.web.whole_desk import one_of_everything
 

@@ -1,17 +1,13 @@
 """One press of every kind that the application takes, each with what a person would type.
 
 ``PRESSES`` has them by endpoint; what stands behind a colon tells two ways to one endpoint apart.
-``QUESTIONS`` and ``ADDRESSES`` say how to ask for the pages that need more than the numbers in
-their address.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from io import BytesIO
-from urllib.parse import urlsplit
 
 from pyotp import TOTP
-from werkzeug.routing import Rule
 
 from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.desk.accounts.accounts import new_account
@@ -24,11 +20,11 @@ from tests.conftest import DEMO_PASSWORD
 from tests.desk.checks.pictures import jpeg
 from tests.desk.rotations.test_searches import HARD
 from tests.desk.sample_meet import DAY
+from tests.web.everybody import Hall, starting
 from tests.web.pages import Page, Reader, words
-from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, WholeDesk
+from tests.web.runs.at_the_bars import READ_OFF
 
 WISHES = "Plan with these wishes"
-READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}
 TAPED = {
     f"{what}_{number}": value
     for number, (mark, length) in enumerate(
@@ -53,102 +49,7 @@ LIST = (
     "Brinkhus;Maite;160-165;240;168\n"
 )
 
-
-IN_THE_RUN_OF_A_STATION = frozenset(
-    f"station.{name}"
-    for name in (
-        *("now", "latest", "confirm", "end", "fault", "card", "card: elsewhere", "marks"),
-        *("leave", "scan"),
-    )
-) | {"bars.confirm: new marks", "bars.looked"}
-
-
-@dataclass(frozen=True)
-class Hall:
-    """Who presses, and the numbers of what stands on the desk."""
-
-    desk: WholeDesk
-    kind: type[Reader]
-
-    @property
-    def coach(self) -> Reader:
-        """A browser in which the coach is signed in."""
-        return self.desk.browser(self.kind, "stamp")
-
-    @property
-    def phone(self) -> Reader:
-        """A phone that is in at the station."""
-        return self.desk.browser(self.kind, "station")
-
-    @property
-    def stranger(self) -> Reader:
-        """A browser without any cookie."""
-        return self.desk.browser(self.kind)
-
-    def reader_of(self, endpoint: str) -> Reader:
-        """Who asks for that page."""
-        return self.desk.browser(self.kind, *cookies_of(endpoint))
-
-    def __getattr__(self, name: str) -> object:
-        return self.desk.ids[name]
-
-
 Press = Callable[[Hall], Page]
-
-
-def cookies_of(endpoint: str) -> tuple[str, ...]:
-    """Those of whoever asks for that page: the coach, a phone at the station, or nobody known."""
-    if endpoint in OF_STRANGERS:
-        return ()
-    if endpoint == "second_factor.ask":
-        return ("waits_for_code",)
-    return ("station",) if endpoint.startswith("station.") else ("stamp",)
-
-
-def named(rule: Rule) -> str:
-    """The endpoint; of two ways to one, the one for the squad, or with a line, says so."""
-    if "line" in rule.arguments:
-        return f"{rule.endpoint}: with a line"
-    return rule.endpoint + (": squad" if rule.rule.startswith("/sheets/lists") else "")
-
-
-def address_of(hall: Hall, rule: Rule) -> str:
-    """Where to ask for a page."""
-    name = named(rule)
-    if name in ADDRESSES:
-        return ADDRESSES[name](hall)
-    question = QUESTIONS.get(name)
-    return hall.desk.address(rule) + (f"?{question}" if question else "")
-
-
-def until_a_change_over(page: Page) -> Page:
-    """Through the turns until the apparatus is to be set for somebody; checked on paper before."""
-    turns = 0
-    while not (turns and page.heading.startswith("Step")):
-        turns += page.heading.endswith(" is on")
-        to_press = ("All steps are done", "Checked alone", "The turn is over")
-        page = _starting(page, *to_press, on_paper="1")
-    return page
-
-
-def begin_runs(hall: Hall, size: str) -> None:
-    """Two states more: the coach's run stands at a change-over, or a volunteer's does."""
-    hall.desk.lay(size)
-    until_a_change_over(hall.coach.get("/rotations/1").send("Take it to the bars"))
-    hall.desk.keep(size + AT_THE_BARS)
-    hall.desk.lay(size)
-    until_a_change_over(hall.phone.get("/station/now").send("Begin rotation 1", of_day=str(DAY)))
-    hall.desk.keep(size + AT_THE_STATION)
-
-
-def lay(hall: Hall, size: str, name: str) -> None:
-    """Have the desk as that page or press needs it."""
-    at = ""
-    if name in IN_THE_RUN_OF_A_STATION:
-        at = AT_THE_STATION
-    elif name == "rotations.once_more" or (name.startswith("bars.") and name != "bars.begin"):
-        at = AT_THE_BARS
-    hall.desk.lay(size + at)
 
 
 def _pressed(page: Page, address: str) -> Page:
@@ -234,30 +135,22 @@ def _sent(content: str, name: str) -> tuple[BytesIO, str]:
     return BytesIO(content.encode()), name
 
 
-def _starting(page: Page, *begins: str, **typed: str) -> Page:
-    """The first button that begins so."""
-    found = [
-        words(button) for button in page.tree.iter("button") if words(button).startswith(begins)
-    ]
-    return page.send(found[0], **typed)
-
-
-def _list_of_meet(hall: Hall) -> Page:
+def list_of_meet(hall: Hall) -> Page:
     return hall.coach.get(f"/meets/{hall.meet_id}/lists").send(
         "Check the list", file=_sent(LIST, "list.csv"), sent_by="Nordlicht TV", accepts="1"
     )
 
 
-def _list_of_squad(hall: Hall) -> Page:
+def list_of_squad(hall: Hall) -> Page:
     page = hall.coach.get("/sheets/").send("Check the sheet", file=_sent(LIST, "list.csv"))
     return page.send("Apply these answers", model_uneven_bars="Hall frame A")
 
 
-def _sheet(hall: Hall) -> Page:
+def sheet(hall: Hall) -> Page:
     return hall.coach.get("/sheets/").send("Check the sheet", file=_sent(SHEET, "squad.csv"))
 
 
-def _apparatus_sheet(hall: Hall) -> Page:
+def apparatus_sheet(hall: Hall) -> Page:
     coach = hall.coach
     made = coach.client.get("/apparatus-sheets/sheet.json?hall=Main&apparatus=1&apparatus=2").text
     return coach.get("/apparatus-sheets/in").send(
@@ -292,7 +185,7 @@ def _all_in_order(hall: Hall) -> Page:
     return form.send("Finish the check", **answered)
 
 
-def _searching(hall: Hall) -> str:
+def searching(hall: Hall) -> str:
     """The page of a search that goes on for a while."""
     searches, club_id = hall.desk.app.extensions[OURS].searches, hall.desk.club.account.club_id
     key = searches.begin(club_id, "rotation 1", HARD, lambda _: None)
@@ -311,7 +204,7 @@ def _not_weighed(hall: Hall) -> Page:
 
 def _somebody_gone(hall: Hall) -> Page:
     coach = hall.coach
-    _starting(coach.get(f"/athletes/{hall.athlete_id}/leave"), "Yes, take")
+    starting(coach.get(f"/athletes/{hall.athlete_id}/leave"), "Yes, take")
     return coach.get("/rotations/1")
 
 
@@ -336,39 +229,6 @@ def _with_new_settings(hall: Hall) -> Page:
     form.send("Check, then save", low_rail_length="165").send("Save this setting")
     return coach.get(f"/bars/{hall.meet_run_id}")
 
-
-ADDRESSES: dict[str, Callable[[Hall], str]] = {
-    "apparatus_sheets.look": lambda hall: _apparatus_sheet(hall).address,
-    "athletes.squad_mates": lambda hall: "/athletes/13/settings/2/squad-mates",
-    "card.file": lambda hall: f"{urlsplit(hall.meet_card).path}/card.pdf",  # nothing is asked of it
-    "coach_lists.look": lambda hall: _list_of_meet(hall).address,
-    "crew_sheets.some_pdf": lambda hall: f"/crew-sheets/some.pdf?rotation={hall.order_id}",
-    "coach_lists.look: squad": lambda hall: _list_of_squad(hall).address,
-    "searching.look": _searching,
-    "coach_lists.look: ours": lambda hall: _sheet(hall).address,
-    "station.scanned": lambda hall: f"/S/{hall.station_code}",
-    "static": lambda hall: "/static/station.css",
-}
-"""Pages whose address is not made of the numbers on the desk alone."""
-
-QUESTIONS: dict[str, str] = {
-    "apparatus_sheets.file": "hall=Main&apparatus=1&apparatus=2",
-    "apparatus_sheets.show": "hall=Main&apparatus=1&apparatus=2",
-    "athletes.marks": "on=apparatus-1",
-    "athletes.squad": "model=1",
-    "cards.pdf": "athlete=1&athlete=2",
-    "cards.ready": "athlete=1&athlete=2",
-    "convert.index": "from=apparatus-1&what=lengths",
-}
-"""What is asked of a page behind its address."""
-
-OF_STRANGERS = frozenset(
-    {
-        *("card.file", "card.kept", "card.show", "card.tell", "station.scanned"),
-        *("accounts.sign_in", "invitation.take"),
-    }
-)
-"""Pages that are asked for without any cookie."""
 
 PRESSES: dict[str, Press] = {
     "accounts.password": lambda hall: hall.coach.get("/account").send(
@@ -405,9 +265,9 @@ PRESSES: dict[str, Press] = {
     "apparatus_sheets.index": lambda hall: hall.coach.get("/apparatus-sheets/").send(
         "Make the sheet", hall="Main", pieces=["1", "2"]
     ),
-    "apparatus_sheets.keep": lambda hall: _apparatus_sheet(hall).send("Add all of it"),
-    "apparatus_sheets.send": _apparatus_sheet,
-    "athletes.come_back": lambda hall: _starting(
+    "apparatus_sheets.keep": lambda hall: apparatus_sheet(hall).send("Add all of it"),
+    "apparatus_sheets.send": apparatus_sheet,
+    "athletes.come_back": lambda hall: starting(
         hall.coach.get(f"/athletes/{hall.gone_id}/come-back"), "Yes, put"
     ),
     "athletes.confirm": lambda hall: hall.coach.get("/athletes/1").send(
@@ -425,7 +285,7 @@ PRESSES: dict[str, Press] = {
         "Save", guests_days="14", left_days="365"
     ),
     "cards.language": lambda hall: hall.coach.get("/cards/language").send("Save", language="de"),
-    "athletes.leave": lambda hall: _starting(hall.coach.get("/athletes/2/leave"), "Yes, take"),
+    "athletes.leave": lambda hall: starting(hall.coach.get("/athletes/2/leave"), "Yes, take"),
     "athletes.marks": lambda hall: hall.coach.get("/athletes/marks?on=apparatus-1").send(
         "Save the marks", spread_1="176.0"
     ),
@@ -465,8 +325,8 @@ PRESSES: dict[str, Press] = {
         lambda form: form.send("Add them and re-plan the rest", who=_first_ids(form, 1))
     )(hall.coach.get(f"/bars/{hall.run_id}/add")),
     "bars.confirm: all steps": lambda hall: _at_the_bars(hall).send("All steps are done"),
-    "bars.confirm: arrived": lambda hall: _starting(
-        _starting(_at_the_bars(hall), "Not here"), "Is here now"
+    "bars.confirm: arrived": lambda hall: starting(
+        starting(_at_the_bars(hall), "Not here"), "Is here now"
     ),
     "bars.begin": lambda hall: hall.coach.get("/rotations/2").send("Take it to the bars"),
     "bars.confirm: check": lambda hall: (
@@ -480,7 +340,7 @@ PRESSES: dict[str, Press] = {
     ),
     "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Go on with two people"),
     "bars.confirm: new marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
-    "bars.confirm: not here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
+    "bars.confirm: not here": lambda hall: starting(_at_the_bars(hall), "Not here"),
     "bars.lean": lambda hall: hall.coach.get(
         _at_the_bars(hall).links["Is the frame square?"] + LEANS
     ).send("Tension the LOW-rail side first"),
@@ -496,12 +356,12 @@ PRESSES: dict[str, Press] = {
         .send("Checked alone")
         .send("Same athlete again")
     ),
-    "bars.confirm: step": lambda hall: _starting(_at_the_bars(hall), "Done"),
-    "bars.confirm: take back": lambda hall: _starting(_at_the_bars(hall), "Undo “"),
+    "bars.confirm: step": lambda hall: starting(_at_the_bars(hall), "Done"),
+    "bars.confirm: take back": lambda hall: starting(_at_the_bars(hall), "Undo “"),
     "bars.looked": lambda hall: (
         _stopped(hall) and hall.coach.get(f"/bars/{hall.meet_run_id}")
     ).send("I have looked: go on"),
-    "bars.take_up": lambda hall: _starting(
+    "bars.take_up": lambda hall: starting(
         hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"), "Take it up again"
     ),
     "calibration.set_aside": lambda hall: hall.coach.get(
@@ -534,14 +394,14 @@ PRESSES: dict[str, Press] = {
         .send("Use the shipped list again")
     ),
     "checks.begin": _all_in_order,
-    "coach_lists.correct": lambda hall: _list_of_meet(hall).send("Apply these answers"),
-    "coach_lists.correct: squad": _list_of_squad,
-    "coach_lists.discard": lambda hall: _list_of_meet(hall).send("Cancel this list"),
-    "coach_lists.discard: squad": lambda hall: _list_of_squad(hall).send("Cancel this list"),
-    "coach_lists.keep": lambda hall: _list_of_meet(hall).send("Enter these athletes"),
-    "coach_lists.keep: ours": lambda hall: _sheet(hall).send("Save all of it"),
-    "coach_lists.keep: squad": lambda hall: _list_of_squad(hall).send("Add these athletes"),
-    "coach_lists.send": _list_of_meet,
+    "coach_lists.correct": lambda hall: list_of_meet(hall).send("Apply these answers"),
+    "coach_lists.correct: squad": list_of_squad,
+    "coach_lists.discard": lambda hall: list_of_meet(hall).send("Cancel this list"),
+    "coach_lists.discard: squad": lambda hall: list_of_squad(hall).send("Cancel this list"),
+    "coach_lists.keep": lambda hall: list_of_meet(hall).send("Enter these athletes"),
+    "coach_lists.keep: ours": lambda hall: sheet(hall).send("Save all of it"),
+    "coach_lists.keep: squad": lambda hall: list_of_squad(hall).send("Add these athletes"),
+    "coach_lists.send": list_of_meet,
     "entries.again": lambda hall: (
         hall.coach.get(f"/meets/1/entries/{hall.entry_id}")
         .send("Scratch the entry")
@@ -553,7 +413,7 @@ PRESSES: dict[str, Press] = {
     "entries.new": lambda hall: hall.coach.get("/meets/1/entries/new").send(
         "Enter the athlete", given_name="Liv", family_name="Ravn", from_club="Wexlow Turners"
     ),
-    "entries.settle_line": lambda hall: _starting(
+    "entries.settle_line": lambda hall: starting(
         hall.coach.get("/meets/1/entries/settle"), "Settled"
     ),
     "entries.squad": lambda hall: hall.coach.get("/meets/1/entries/squad").send(
@@ -562,7 +422,7 @@ PRESSES: dict[str, Press] = {
     "crew_sheets.print_one": lambda hall: hall.coach.get(f"/crew-sheets/{hall.order_id}").send(
         "Print (PDF)"
     ),
-    "crew_sheets.print_session": lambda hall: _starting(
+    "crew_sheets.print_session": lambda hall: starting(
         hall.coach.get("/meets/1"), "Crew sheets (PDF)"
     ),
     "entries.take_away": lambda hall: (
@@ -716,13 +576,11 @@ PRESSES: dict[str, Press] = {
     "rotations.keep_places": lambda hall: hall.coach.get("/rotations/1").send(
         "Keep the ticked places and re-plan the others", kept=["1-1"]
     ),
-    "rotations.move": lambda hall: _starting(hall.coach.get("/rotations/1"), "Up for"),
+    "rotations.move": lambda hall: starting(hall.coach.get("/rotations/1"), "Up for"),
     "rotations.new": lambda hall: hall.coach.get("/rotations/new/1").send(
         "Plan the rotation", who=["1", "2", "3"]
     ),
-    "rotations.once_more": lambda hall: _starting(
-        hall.coach.get("/rotations/1"), "Once more today"
-    ),
+    "rotations.once_more": lambda hall: starting(hall.coach.get("/rotations/1"), "Once more today"),
     "rotations.order_anew": lambda hall: (
         hall.coach.get("/apparatus/1/stands")
         .send("Record these marks", **READ_OFF)
@@ -740,11 +598,11 @@ PRESSES: dict[str, Press] = {
         WISHES, before0_one="2", before0_other="1"
     ),
     "searching.weigh": lambda hall: _not_weighed(hall).send("Work out what each wish costs"),
-    "searching.stop": lambda hall: _starting(hall.coach.get(_searching(hall)), "Stop"),
+    "searching.stop": lambda hall: starting(hall.coach.get(searching(hall)), "Stop"),
     "several.add": lambda hall: hall.coach.get("/athletes/several/1").send(
         "Add these athletes", given0="Ana", low_rail0="3", high_rail0="4", spread0="150"
     ),
-    "sheets.index": _sheet,
+    "sheets.index": sheet,
     "starters.take": lambda hall: hall.coach.get("/apparatus/models/starters/rings").send(
         "Take it", piece_name="Rings Z"
     ),
@@ -754,7 +612,7 @@ PRESSES: dict[str, Press] = {
     "start_orders.edit": lambda hall: hall.coach.get(f"/start-orders/{hall.order_id}/edit").send(
         "Save the start order", order="13\n12\n11"
     ),
-    "start_orders.move": lambda hall: _starting(
+    "start_orders.move": lambda hall: starting(
         hall.coach.get(f"/start-orders/{hall.order_id}"), "Up for"
     ),
     "start_orders.new": lambda hall: hall.coach.get("/start-orders/sessions/1/new").send(

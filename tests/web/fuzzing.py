@@ -35,7 +35,9 @@ from tests.conftest import Clock
 from tests.databases import rows_in
 from tests.desk.checks.pictures import jpeg, png
 from tests.web.another_club import WORD, AnotherClub, put_another_club
-from tests.web.every_press import LIST, QUESTIONS, SHEET, Hall, named
+from tests.web.every_address import QUESTIONS
+from tests.web.every_press import LIST, SHEET
+from tests.web.everybody import Hall, named
 from tests.web.odd_requests import (
     BODIES,
     HEADS,

@@ -14,7 +14,7 @@ from urllib.parse import urlencode, urlsplit
 
 from flask import Flask
 
-from tests.web.every_press import Hall
+from tests.web.everybody import Hall
 from tests.web.pages import Page, Reader, weighed
 
 TOKEN_FIELD = "csrf_token"

@@ -11,7 +11,7 @@ from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
 from tests.conftest import Clock, DemoClub, new_app
 from tests.web.another_club import WORD
-from tests.web.every_press import Hall
+from tests.web.everybody import Hall
 from tests.web.fuzzing import WHO, Fuzz, everybody
 from tests.web.pages import Reader
 from tests.web.whole_desk import one_of_everything

@@ -11,7 +11,9 @@ from flask import Flask
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub
 from tests.databases import on_server
-from tests.web.every_press import PRESSES, Hall, address_of, begin_runs, lay, named
+from tests.web.every_address import address_of
+from tests.web.every_press import PRESSES
+from tests.web.everybody import Hall, begin_runs, lay, named
 from tests.web.pages import Page
 from tests.web.test_statements import Presser
 from tests.web.whole_desk import SMALL, one_of_everything

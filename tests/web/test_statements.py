@@ -17,7 +17,9 @@ from werkzeug.test import TestResponse
 
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub, once_in_a_run
-from tests.web.every_press import PRESSES, Hall, address_of, begin_runs, lay, named
+from tests.web.every_address import address_of
+from tests.web.every_press import PRESSES
+from tests.web.everybody import Hall, begin_runs, lay, named
 from tests.web.pages import Page, Reader
 from tests.web.spoilt_fields import every_way, spoiling
 from tests.web.whole_desk import LARGE, SMALL, furnished

@@ -19,7 +19,8 @@ from settingsdesk.store.parts import Part
 from settingsdesk.web.frame.log import JsonLines
 from tests.conftest import DEMO_PASSWORD, DemoClub
 from tests.databases import of_files
-from tests.web.every_press import PRESSES, Hall, begin_runs, lay
+from tests.web.every_press import PRESSES
+from tests.web.everybody import Hall, begin_runs, lay
 from tests.web.pages import Reader
 from tests.web.whole_desk import SMALL, one_of_everything
 

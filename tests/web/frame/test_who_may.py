@@ -19,7 +19,8 @@ from settingsdesk.store.clubs import Club, Revision, club_by_id
 from settingsdesk.web.frame import who_may
 from settingsdesk.web.frame.who_may import least_role
 from tests.conftest import DemoClub
-from tests.web.every_press import Hall, address_of, until_a_change_over
+from tests.web.every_address import address_of
+from tests.web.everybody import Hall, until_a_change_over
 from tests.web.pages import TOKEN, Reader
 from tests.web.test_statements import Forms, statements
 from tests.web.whole_desk import OTHERWISE, WholeDesk, one_of_everything
