@@ -173,14 +173,19 @@ class SettingForm(EditForm, AskingForm):
 
     @property
     def typed_over(self) -> list[str]:
-        """What stands in the form otherwise than it was filled in, in words."""
-        return [
-            f"{'mark of the ' if isinstance(field, WantedMarkField) else ''}"
-            f"{lower_first(field.words)} {field.in_words(sent)}"
-            for field in self._kept_fields()
-            if (sent := [field._value()] if field._value() else [])
-            != field.as_sent(field.object_data)
-        ]
+        """What stands in the form otherwise than it was filled in, in words.
+
+        A figure that was not read stands as it was typed, without a unit that nobody knows.
+        """
+        typed = []
+        for field in self._kept_fields():
+            sent = [field._value()] if field._value() else []
+            if sent != field.as_sent(field.object_data):
+                is_read = field.data is not None or not sent
+                told = field.in_words(sent) if is_read else f"“{sent[0]}”"
+                of_mark = "mark of the " if isinstance(field, WantedMarkField) else ""
+                typed.append(f"{of_mark}{lower_first(field.words)} {told}")
+        return typed
 
     def _kept_fields(self) -> list[Any]:
         boxes = (WishedLengthField, WantedMarkField, AcceptedField, WeightField)

@@ -235,6 +235,11 @@ class TestALengthInMetres:
         assert said in page.text
         assert standing_in(page, "low_rail_length") == typed
 
+    def test_what_is_not_read_is_told_without_a_unit(self, form: Page) -> None:
+        page = form.send(SHOW, low_rail_length="1,65 m", spread_length="171")
+
+        assert "You typed: low rail height “1,65 m”; rail spread 171 cm." in page.text
+
 
 class TestALengthThatMayBeASlip:
     """Inches, metres, a digit lost: hardly a setting, and still the coach's to say."""
