@@ -18,14 +18,18 @@ NOT_OURS = (
 
 
 COPIED = """async () => {
-    const isThere = () => caches.match(location.pathname);
+    const isThere = async () => {
+        const shown = document.querySelector("[data-state]").dataset.state;
+        const copy = await (await caches.match(location.pathname))?.text();
+        return copy?.includes(`data-state="${shown}"`);
+    };
     while (!(await isThere())) await new Promise((again) => setTimeout(again, 50));
     await navigator.serviceWorker.ready;
 }"""
 
 
 def wait_for_copy(page: Page) -> None:
-    """Until the phone keeps a copy of this page, and who shows it."""
+    """Until the phone keeps a copy of this page as it is shown, and who shows it."""
     page.evaluate(COPIED)
 
 

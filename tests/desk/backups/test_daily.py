@@ -15,7 +15,7 @@ from settingsdesk.desk.backups.refusals import BackupNotWritten, FileIsThere
 from settingsdesk.desk.clock import local_date
 from tests.databases import of_files
 
-NOON = datetime(2026, 11, 30, 12, tzinfo=UTC)
+NOON = datetime(2026, 11, 30, 12).astimezone(UTC)
 
 
 @pytest.fixture
