@@ -107,9 +107,10 @@ class TestTheWholeRotation:
         press(page.get_by_role("link", name="Under way: to the bars"))
         turn(page, step_by_step=True)
 
-        said = page.get_by_role("button", name="Not here ").first.inner_text()
-        absent = " ".join(said.split()).removeprefix("Not here ")
-        confirm(page, f"Not here {absent}")
+        link = page.locator("ol.turns").get_by_role("link").first
+        absent = " ".join(link.inner_text().split()).removeprefix("Not here ")
+        press(link)
+        confirm(page, f"Re-plan the rest without {absent}")
         expect(page.get_by_text("The rest was re-planned from the present marks.")).to_be_visible()
         turn(page)
 
@@ -125,7 +126,8 @@ class TestTheWholeRotation:
         assert heading(page) == "Read the present marks"
         press(page.get_by_role("link", name="Enter present marks"))
         read_off(page)
-        confirm(page, f"Is here now {absent}")
+        press(page.get_by_role("link", name=f"Is here now {absent}"))
+        confirm(page, f"Re-plan the rest with {absent}")
         while heading(page) != "All turns done":
             turn(page)
         expect(page.get_by_text("Next:")).to_have_count(0)
@@ -162,7 +164,8 @@ class TestTheWholeRotation:
         confirm(page, "Take it to the bars")
         turn(page)
         monkeypatch.setattr(web_run, "flash", flash_late)
-        confirm(page, "Not here Maëlle T.")
+        press(page.get_by_role("link", name="Not here Maëlle T."))
+        confirm(page, "Re-plan the rest without Maëlle T.")
 
         expect(page.get_by_text(web_run.FROM_NOW)).to_be_visible()
 

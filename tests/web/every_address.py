@@ -5,7 +5,14 @@ from urllib.parse import urlsplit
 
 from werkzeug.routing import Rule
 
-from tests.web.every_press import apparatus_sheet, list_of_meet, list_of_squad, searching, sheet
+from tests.web.every_press import (
+    apparatus_sheet,
+    late,
+    list_of_meet,
+    list_of_squad,
+    searching,
+    sheet,
+)
 from tests.web.everybody import Hall, named
 
 
@@ -21,6 +28,7 @@ def address_of(hall: Hall, rule: Rule) -> str:
 ADDRESSES: dict[str, Callable[[Hall], str]] = {
     "apparatus_sheets.look": lambda hall: apparatus_sheet(hall).address,
     "athletes.squad_mates": lambda hall: "/athletes/13/settings/2/squad-mates",
+    "bars.late": lambda hall: late(hall).address,
     "card.file": lambda hall: f"{urlsplit(hall.meet_card).path}/card.pdf",  # nothing is asked of it
     "coach_lists.look": lambda hall: list_of_meet(hall).address,
     "crew_sheets.some_pdf": lambda hall: f"/crew-sheets/some.pdf?rotation={hall.order_id}",

@@ -162,6 +162,12 @@ def _at_the_bars(hall: Hall) -> Page:
     return hall.coach.get(f"/bars/{hall.run_id}")
 
 
+def late(hall: Hall, page: Page | None = None, said: str = "Not here") -> Page:
+    """Of the first for whom it can be said that they are not here, or have come."""
+    page = page or _at_the_bars(hall)
+    return page.follow(next(link for link in page.links if link.startswith(said)))
+
+
 def _stopped(hall: Hall) -> Page:
     """The station's page, after somebody there said that something is wrong."""
     return hall.phone.get("/station/fault").send(
@@ -325,9 +331,6 @@ PRESSES: dict[str, Press] = {
         lambda form: form.send("Add them and re-plan the rest", who=_first_ids(form, 1))
     )(hall.coach.get(f"/bars/{hall.run_id}/add")),
     "bars.confirm: all steps": lambda hall: _at_the_bars(hall).send("All steps are done"),
-    "bars.confirm: arrived": lambda hall: starting(
-        starting(_at_the_bars(hall), "Not here"), "Is here now"
-    ),
     "bars.begin": lambda hall: hall.coach.get("/rotations/2").send("Take it to the bars"),
     "bars.confirm: check": lambda hall: (
         _at_the_bars(hall)
@@ -340,7 +343,11 @@ PRESSES: dict[str, Press] = {
     ),
     "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Go on with two people"),
     "bars.confirm: new marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
-    "bars.confirm: not here": lambda hall: starting(_at_the_bars(hall), "Not here"),
+    "bars.late: here": lambda hall: starting(
+        late(hall, starting(late(hall), "Go on without"), "Is here now"), "Re-plan the rest with"
+    ),
+    "bars.late: later": lambda hall: starting(late(hall), "Put "),
+    "bars.late: without": lambda hall: starting(late(hall), "Re-plan the rest without"),
     "bars.lean": lambda hall: hall.coach.get(
         _at_the_bars(hall).links["Is the frame square?"] + LEANS
     ).send("Tension the LOW-rail side first"),

@@ -26,6 +26,7 @@ class Rest:
     """What is asked of the planner for the turns that can still be moved.
 
     ``fixed`` is the turn that something was done for already; the rest begins at its setup.
+    ``with_before`` says that it is asked for what was confirmed last, by the same press.
     """
 
     run_id: int
@@ -33,9 +34,12 @@ class Rest:
     piece: Piece
     fixed: tuple[Turn, ...]
     problem: Problem
+    with_before: bool = False
 
 
-def rest(session: ClubSession, now: RunNow, *, first_stays: bool = False) -> Rest | None:
+def rest(
+    session: ClubSession, now: RunNow, *, first_stays: bool = False, with_before: bool = False
+) -> Rest | None:
     """The rest of a run as a problem; None where there is nothing to choose.
 
     Of a meet's start order nothing is ever chosen. The turn that something was done for stays the
@@ -57,16 +61,20 @@ def rest(session: ClubSession, now: RunNow, *, first_stays: bool = False) -> Res
     carried = desk_settings.on_pieces(session, ids, [piece], now.asked.purpose)
     asked = _asked(now, fixed, Counter(turn.athlete_id for turn in movable))
     problem = problem_of({piece.id: piece}, listed, carried, asked)
-    return Rest(now.id, now.number, piece, fixed, problem)
+    return Rest(now.id, now.number, piece, fixed, problem, with_before)
 
 
 def keep(session: ClubSession, rest: Rest, solution: Solution) -> RunNow:
     """Take the new order for the rest; ``ConfirmedMeanwhile`` where the run has gone on since."""
+    return desk_run.confirm(session, rest.run_id, rest.seen, in_that_order(rest, solution))
+
+
+def in_that_order(rest: Rest, solution: Solution) -> Reordered:
+    """The turns that are left, as the planner has them."""
     answer = kept_answer({rest.piece.id: rest.piece}, rest.problem, solution)
     lane = answer["orders"]["best"][str(rest.piece.id)]
     turns = tuple(Turn(athlete_id, tuple(stops)) for athlete_id, stops in lane)
-    what = Reordered((*rest.fixed, *turns))
-    return desk_run.confirm(session, rest.run_id, rest.seen, what)
+    return Reordered((*rest.fixed, *turns), rest.with_before)
 
 
 def with_new_marks(

@@ -108,6 +108,18 @@ class Arrived:
 
 
 @dataclass(frozen=True, slots=True)
+class Placed:
+    """An athlete's next turn comes after so many others of the turns to come.
+
+    The others keep their order. Whoever was not here is here with it: of several turns that
+    waited, those behind the next one come after all others.
+    """
+
+    athlete_id: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True)
 class Joined:
     """Somebody who was not on the list gets these turns, after all others."""
 
@@ -140,9 +152,14 @@ class LeanMeasured:
 
 @dataclass(frozen=True, slots=True)
 class Reordered:
-    """The turns that are left in another order, or at other setups."""
+    """The turns that are left in another order, or at other setups.
+
+    ``with_before`` says that it was worked out for what happened right before it, by one press:
+    both are taken back together. Orders of before had none, and are taken back alone.
+    """
 
     turns: tuple[Turn, ...]
+    with_before: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +214,7 @@ Happening = (
     | PassedOver
     | NotHere
     | Arrived
+    | Placed
     | Joined
     | FoundAt
     | LeanMeasured
@@ -219,6 +237,7 @@ WORDS: Mapping[str, type[Happening]] = {
     "passed_over": PassedOver,
     "not_here": NotHere,
     "arrived": Arrived,
+    "placed": Placed,
     "joined": Joined,
     "found_at": FoundAt,
     "lean_measured": LeanMeasured,

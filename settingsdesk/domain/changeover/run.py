@@ -41,6 +41,7 @@ from settingsdesk.domain.changeover.happenings import (
     LeanMeasured,
     NotHere,
     PassedOver,
+    Placed,
     Rechecked,
     Reordered,
     Repeated,
@@ -57,7 +58,7 @@ NOTHING_TO_DO = CrewChangeOver(())
 CONFIRMATIONS = (StepDone, AllDone, Rechecked, TurnOver, Repeated, PassedOver, LeanMeasured)
 """What is confirmed of the turn that is next or on."""
 
-OF_THE_LIST = (NotHere, Arrived, Reordered)
+OF_THE_LIST = (NotHere, Arrived, Placed, Joined, Reordered)
 """Who comes and in which order. Like what is confirmed it can be taken back, the latest first."""
 
 
@@ -277,7 +278,7 @@ class Run:
             if self.unread:
                 raise NotNow(Sentence("Read the marks off first: the present marks are unknown"))
             return self._confirmed(event)
-        if isinstance(event.what, NotHere | Arrived | Joined | Reordered):
+        if isinstance(event.what, NotHere | Arrived | Placed | Joined | Reordered):
             return self._relisted(event)
         return self._changed(event)
 
@@ -304,6 +305,8 @@ class Run:
                 return self._without(athlete_id, event)
             case Arrived(athlete_id):
                 return self._with_arrived(athlete_id, event)
+            case Placed(athlete_id, after):
+                return self._placed(athlete_id, after, event)
             case Reordered(turns):
                 return self._reordered(turns, event)
             case Joined(turns):
@@ -480,6 +483,26 @@ class Run:
         away = tuple(turn for turn in self.away if turn.athlete_id != athlete_id)
         return replace(self, away=away)._with_list((*self.turns, *theirs), event)
 
+    def _placed(self, athlete_id: int, after: int, event: Confirmed) -> "Run":
+        """Her next turn behind so many others; whoever is on has that turn where it is."""
+        stays = 1 if self.stage is Stage.ON else 0
+        theirs = [turn for turn in self.away if turn.athlete_id == athlete_id]
+        places = [n for n, turn in enumerate(self.turns) if turn.athlete_id == athlete_id]
+        places = [place for place in places if place >= stays]
+        if not theirs and not places:
+            raise NotNow(Sentence("This athlete has no turn to come, so nothing was changed"))
+        others = list(self.turns)
+        moved, *later = theirs or [others.pop(places[0])]
+        if not stays <= after <= len(others):
+            raise NotNow(
+                Sentence(
+                    "This athlete has no turn to come that could be moved, so nothing was changed"
+                )
+            )
+        turns = (*others[:after], moved, *others[after:], *later)
+        away = tuple(turn for turn in self.away if turn.athlete_id != athlete_id)
+        return replace(self, away=away, order_before=self.turns)._on_with(turns, event)
+
     def _with_list(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
         """With others on the list; the order that follows is told against the one seen before."""
         return replace(self, listed_before=self.turns)._on_with(turns, event)
@@ -572,7 +595,7 @@ def run_of(model: ApparatusModel, events: Sequence[Confirmed]) -> Run:
 
     Raises ``NoSuchStop`` where the model no longer has a stop that was used.
     """
-    taken_back = {event.what.number for event in events if isinstance(event.what, TakenBack)}
+    taken_back = _taken_back(events)
     first, *others = events
     if not isinstance(first.what, Begun):
         raise TypeError(f"a run begins with Begun, not with {first.what!r}")
@@ -618,13 +641,30 @@ def _who(turns: Sequence[Turn]) -> list[int]:
 
 
 def to_take_back(events: Sequence[Confirmed]) -> Confirmed | None:
-    """The latest event, where it is one that can be taken back and is not yet."""
-    taken_back = {event.what.number for event in events if isinstance(event.what, TakenBack)}
+    """The latest event, where it is one that can be taken back and is not yet.
+
+    Of an order that was worked out for what happened right before it, that is what happened.
+    """
+    taken_back = _taken_back(events)
     for event in reversed(events):
         if isinstance(event.what, TakenBack) or event.number in taken_back:
             continue
+        if isinstance(event.what, Reordered) and event.what.with_before:
+            continue
         return event if isinstance(event.what, (*CONFIRMATIONS, *OF_THE_LIST)) else None
     return None
+
+
+def _taken_back(events: Sequence[Confirmed]) -> set[int]:
+    """The numbers of all that was taken back, with the orders that were worked out for it."""
+    numbers = {event.what.number for event in events if isinstance(event.what, TakenBack)}
+    return numbers | {
+        event.number
+        for event in events
+        if isinstance(event.what, Reordered)
+        and event.what.with_before
+        and event.number - 1 in numbers
+    }
 
 
 class NotNow(SettingsDeskError):

@@ -62,7 +62,7 @@ HELPER_ENDPOINTS = frozenset(
         # A run, at the bars; whom to add to it stands in the list of athletes.
         *("rotations.show", "start_orders.show", "apparatus.stands", "square.ask"),
         *("bars.begin", "bars.show", "bars.latest", "bars.confirm", "bars.found", "bars.lean"),
-        *("bars.order", "bars.end", "bars.take_up"),
+        *("bars.late", "bars.order", "bars.end", "bars.take_up"),
         *("checks.index", "checks.of_apparatus", "checks.begin", "checks.show"),
         *("findings.index", "findings.new", "findings.show", "findings.photo"),
         *("stations.of_session", "stations.show", "stations.sheet", "stations.open_one"),

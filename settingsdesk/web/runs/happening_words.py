@@ -19,6 +19,7 @@ from settingsdesk.domain.changeover.happenings import (
     LeanMeasured,
     NotHere,
     PassedOver,
+    Placed,
     Rechecked,
     Reordered,
     Repeated,
@@ -52,6 +53,8 @@ UNDO: dict[type, Sentence] = {
     LeanMeasured: Sentence("Undo the measured lean"),
     NotHere: Sentence("Undo “is not here”"),
     Arrived: Sentence("Undo “is here after all”"),
+    Placed: Sentence("Undo the last change of the order or the marks"),
+    Joined: Sentence("Undo “add an athlete”"),
     Reordered: Sentence("Undo the last change of the order or the marks"),
 }
 
@@ -72,7 +75,7 @@ def in_words(view: RunView, what: Happening) -> Sentence:
         case Joined(turns=turns):
             names = dict.fromkeys(_name(view, turn.athlete_id) for turn in turns)
             return Sentence("Added: %(names)s", names=Series(list(names), ", "))
-        case NotHere() | Arrived() | PassedOver():
+        case NotHere() | Arrived() | Placed() | PassedOver():
             return _of_an_athlete(_name(view, what.athlete_id), what)
         case _:
             return _of_the_apparatus(view, what)
@@ -99,12 +102,14 @@ def undo(what: Happening) -> Sentence:
     return UNDO[type(what)]
 
 
-def _of_an_athlete(name: str, what: NotHere | Arrived | PassedOver) -> Sentence:
+def _of_an_athlete(name: str, what: NotHere | Arrived | Placed | PassedOver) -> Sentence:
     match what:
         case NotHere():
             return Sentence("%(name)s is not here", name=name)
         case Arrived():
             return Sentence("%(name)s is here now", name=name)
+        case Placed():
+            return Sentence("%(name)s was given another place in the order", name=name)
         case PassedOver():
             return Sentence("%(name)s was passed over, without a setting", name=name)
 

@@ -18,6 +18,8 @@ from flask import Response as Answer
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.rotations.searches import Keep
+from settingsdesk.desk.runs import late as desk_late
 from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
@@ -29,7 +31,7 @@ from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.squad import choosing
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
-from settingsdesk.domain.changeover.happenings import Arrived, NotHere
+from settingsdesk.domain.changeover.happenings import Happening, NotHere, Placed
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.models import Setup
@@ -176,22 +178,64 @@ def _form_page(template: str, run_id: int, state: str, **about: Any) -> str:
 
 @blueprint.post("/<int:run_id>/confirm")
 def confirm(run_id: int) -> Page:
-    """Confirm what the pressed button says; where somebody went or came, the rest is ordered.
-
-    The script gets the page at once.
-    """
-    sent, left = press(), None
+    """Confirm what the pressed button says. The script gets the page at once."""
     try:
         with work(writes=True) as session:
-            before = desk_run.loaded(session, run_id)
-            what, now = presses.confirm(session, before, sent)
-            if isinstance(what, NotHere | Arrived):
-                left = _rest(session, now)
+            presses.confirm(session, desk_run.loaded(session, run_id), press())
     except NOT_CONFIRMED as refusal:
         flash(told(refusal))
         return _page(run_id, 409) if asked_by_script() else _to(run_id)
-    _order(left)
     return _page(run_id) if asked_by_script() else _to(run_id)
+
+
+@blueprint.route("/<int:run_id>/late/<int:athlete_id>", methods=["GET", "POST"])
+def late(run_id: int, athlete_id: int) -> Page:
+    """Somebody is not here, or has come at last: the ways to go on, each with what it costs."""
+    if request.method == "POST":
+        return _go_on(run_id, athlete_id)
+    with work() as session:
+        view = desk_run.run(session, run_id)
+        state = _found(session, view).state
+        try:
+            _must_be_planned_here(view)
+            ways = desk_late.late(view, athlete_id)
+        except NOT_CONFIRMED as refusal:
+            flash(told(refusal))
+            return _to(run_id)
+        left = _left_after(session, view, athlete_id)
+    found = _tried(left, athlete_id) if left else None
+    planned = desk_late.planned_again(view, athlete_id, left, found) if left and found else None
+    return _form_page("late", run_id, state, view=view, late=ways, planned=planned)
+
+
+def _go_on(run_id: int, athlete_id: int) -> Response:
+    """As the pressed button of that page says; ``after`` is a place in the order."""
+    sent, left = request.form, None
+    do = sent.get("do", "")
+    try:
+        with work(writes=True) as session:
+            now = desk_run.loaded(session, run_id)
+            ways: dict[str, Happening] = {
+                "place": Placed(athlete_id, number_carried(sent.get("after"))),
+                "wait": NotHere(athlete_id),
+                "plan": desk_late.gone_or_come(now.run, athlete_id),
+            }
+            _must_be_planned_here(now)
+            if do not in ways:
+                raise presses.NoSuchWord
+            now = desk_run.go_on(session, now, number_carried(sent.get("seen")), ways[do])
+            if do == "plan":
+                left = _rest(session, now, with_before=True)
+    except NOT_CONFIRMED as refusal:
+        flash(told(refusal))
+    _order(left)
+    return _to(run_id)
+
+
+def _must_be_planned_here(now: RunNow) -> None:
+    """Nobody chooses in a start order as drawn: only the jury changes it, by its own button."""
+    if now.asked.as_drawn:
+        raise presses.NoSuchWord
 
 
 @blueprint.post("/<int:run_id>/order")
@@ -218,7 +262,7 @@ def add(run_id: int) -> Page:
         if not form.names and form.accepted():
             with form.refusals(at=form.who), session.or_nothing():
                 joined = desk_run.join(session, now, _seen(form), form.who.data or [])
-                left = _rest(session, joined)
+                left = _rest(session, joined, with_before=True)
     if joined:
         _order(left)
         return _to(run_id)
@@ -334,10 +378,12 @@ def _page(run_id: int, status: int = 200) -> tuple[str, int]:
     return page, status
 
 
-def _rest(session: ClubSession, now: RunNow, *, first_stays: bool = False) -> Rest | None:
+def _rest(
+    session: ClubSession, now: RunNow, *, first_stays: bool = False, with_before: bool = False
+) -> Rest | None:
     """What is left to be ordered; where that cannot be done the page says why, and all stays."""
     try:
-        return desk_rest.rest(session, now, first_stays=first_stays)
+        return desk_rest.rest(session, now, first_stays=first_stays, with_before=with_before)
     except SettingsDeskError as refusal:
         flash(f"{LEFT_AS_IT_IS} {told(refusal)}")
         return None
@@ -347,22 +393,40 @@ def _order(left: Rest | None) -> None:
     """Order what is left; where that cannot be done it stays as it is, and the page says why."""
     if left is None:
         return
-    club_id, store, searches = coach().club_id, desk().store, desk().searches
+    club_id, store = coach().club_id, desk().store
 
     def keep(solution: Solution) -> None:
         with store.work(club_id, by=desk_rest.BY_THE_DESK, writes=True) as session:
             desk_rest.keep(session, left, solution)
 
+    ended = _searched(left, f"run {left.run_id}", lambda found: store.again(lambda: keep(found)))
+    if isinstance(ended, Solution):
+        flash(FROM_NOW)
+    else:
+        flash(f"{LEFT_AS_IT_IS} {ended}".strip())
+
+
+def _left_after(session: ClubSession, view: RunView, athlete_id: int) -> Rest | None:
+    """What would be planned again without who is late, or with who has come; None if it cannot."""
     try:
-        key = searches.begin(
-            club_id,
-            f"run {left.run_id}",
-            left.problem,
-            lambda solution: store.again(lambda: keep(solution)),
-        )
+        return desk_late.rest_after(session, view, athlete_id)
+    except SettingsDeskError:
+        return None
+
+
+def _tried(left: Rest, athlete_id: int) -> Solution | None:
+    """The order that planning again would find, which is not kept; None where none is found."""
+    found = _searched(left, f"run {left.run_id}, late {athlete_id}", lambda _: None)
+    return found if isinstance(found, Solution) else None
+
+
+def _searched(left: Rest, what: str, keep: Keep) -> Solution | str:
+    """The order that is found in a moment, or why there is none."""
+    club_id, searches = coach().club_id, desk().searches
+    try:
+        key = searches.begin(club_id, what, left.problem, keep)
     except SettingsDeskError as refusal:
-        flash(f"{LEFT_AS_IT_IS} {told(refusal)}")
-        return
+        return told(refusal)
     progress = searches.wait(club_id, key, REST_S)
     for _ in range(AT_LEAST_ONE_TRIES):
         if progress is None or not progress.running or progress.best is not None:
@@ -370,10 +434,9 @@ def _order(left: Rest | None) -> None:
         progress = searches.wait(club_id, key, ONE_TRY_S)
     searches.stop(club_id, key)
     ended = searches.look(club_id, key)  # what was found is kept as it ends, or refused then
-    if ended is not None and ended.best is not None and not ended.refusal:
-        flash(FROM_NOW)
-    else:
-        flash(f"{LEFT_AS_IT_IS} {ended.refusal if ended else ''}".strip())
+    if ended is None or ended.best is None or ended.refusal:
+        return ended.refusal if ended else ""
+    return ended.best
 
 
 def _afterwards(view: RunView) -> tuple[Setup, ChangeOver] | None:

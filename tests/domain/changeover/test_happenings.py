@@ -19,6 +19,7 @@ from settingsdesk.domain.changeover.happenings import (
     LeanMeasured,
     NotHere,
     PassedOver,
+    Placed,
     Rechecked,
     Reordered,
     Repeated,
@@ -50,9 +51,11 @@ class TestKept:
             Repeated((1, 2, 3)),
             NotHere(4),
             Arrived(4),
+            Placed(4, 2),
             Joined(TURNS),
             FoundAt((1, 2, 3)),
             Reordered(TURNS),
+            Reordered(TURNS, with_before=True),
             PassedOver(4),
             LeanMeasured(1, "window end", 12.5),
             HandsNow(4),
@@ -82,6 +85,9 @@ class TestKept:
 
     def test_a_repeat_that_was_kept_before_it_could_be_at_other_marks_is_one(self) -> None:
         assert from_data("repeated", {}) == Repeated()
+
+    def test_an_order_that_was_kept_before_it_could_go_with_another_is_one_by_itself(self) -> None:
+        assert from_data("reordered", {"turns": []}) == Reordered((), with_before=False)
 
     def test_every_happening_has_a_word(self) -> None:
         assert set(WORDS.values()) == set(get_args(Happening))

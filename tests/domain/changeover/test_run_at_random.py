@@ -17,6 +17,7 @@ from settingsdesk.domain.changeover.happenings import (
     LeanMeasured,
     NotHere,
     PassedOver,
+    Placed,
     Rechecked,
     Reordered,
     Repeated,
@@ -64,6 +65,8 @@ def possible(run: Run, told: Sequence[Confirmed]) -> list[Happening]:
     found += [LeanMeasured(1, "window end", 12.5)] if may_be_measured(run) else []
     found += [Ended(), FoundAt(first.setup, anew=True), Reordered((*run.turns[1:], first))]
     found += [Arrived(run.away[0].athlete_id)] if run.away else []
+    found += [Placed(run.away[0].athlete_id, 1)] if run.away else []
+    found += [Placed(run.turns[-1].athlete_id, 1)] if len(run.turns) > 1 else []
     if not (run.stage is Stage.SETTING and run.done):
         found += [HandsNow(hands) for hands in CREWS]
     return found

@@ -18,6 +18,7 @@ from settingsdesk.domain.changeover.happenings import (
     Joined,
     NotHere,
     PassedOver,
+    Placed,
     Rechecked,
     Reordered,
     Repeated,
@@ -135,6 +136,47 @@ class TestAnotherOrder:
 
         assert gone.turns == higher
         assert gone.order_before == ()
+
+    def test_who_is_late_goes_later_and_nobody_else_changes_places(
+        self, bars: ApparatusModel
+    ) -> None:
+        """At two turns each only the next one is later; whoever is on keeps the turn that is on."""
+        twice = (*TURNS, *TURNS)
+        later = run_of(bars, events(Placed(ADA, 2)))
+        last = run_of(bars, events(Placed(ADA, 5), turns=twice))
+        on = run_of(bars, events(AllDone(), Rechecked(alone=True), Placed(ADA, 5), turns=twice))
+        come = run_of(bars, events(NotHere(ADA), Placed(ADA, 1), turns=twice))
+
+        assert later.turns == (TURNS[1], TURNS[2], TURNS[0])
+        assert (later.stage, later.order_before) == (Stage.SETTING, TURNS)
+        assert [turn.athlete_id for turn in last.turns] == [BO, CY, ADA, BO, CY, ADA]
+        assert [turn.athlete_id for turn in on.turns] == [ADA, BO, CY, BO, CY, ADA]
+        assert on.stage is Stage.ON
+        assert [turn.athlete_id for turn in come.turns] == [BO, ADA, CY, BO, CY, ADA]
+        assert come.away == ()
+        for nowhere in (Placed(ADA, 3), Placed(9, 1)):
+            with pytest.raises(NotNow):
+                run_of(bars, events(nowhere))
+
+    def test_an_order_that_was_worked_out_for_something_is_taken_back_with_it(
+        self, bars: ApparatusModel
+    ) -> None:
+        """Somebody added by mistake is gone with one press, and all stand where they stood.
+
+        What was kept before orders said so is taken back one after the other.
+        """
+        new = Turn(9, (0, 0, 0))
+        for added, order in (
+            (Joined((new,)), (new, TURNS[2], TURNS[1], TURNS[0])),
+            (NotHere(BO), (TURNS[2], TURNS[0])),
+        ):
+            told = events(added, Reordered(order, with_before=True))
+            assert to_take_back(told) == told[1]
+            again = events(*(event.what for event in told[1:]), TakenBack(2))
+            assert run_of(bars, again).turns == TURNS
+            assert run_of(bars, again).away == ()
+            assert to_take_back(again) is None
+            assert to_take_back(events(added, Reordered(order))).number == 3
 
     def test_who_joins_comes_last(self, bars: ApparatusModel) -> None:
         run = run_of(bars, events(Joined((Turn(9, (0, 0, 0)),))))

@@ -7,8 +7,10 @@ import pytest
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.runs import late as desk_late
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.base.figures import minutes_alone
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -48,7 +50,7 @@ class TestTakingBack:
 
 
 class TestSomethingIsDifferent:
-    def test_who_is_not_here_waits_and_the_rest_is_ordered_anew(
+    def test_who_is_not_here_waits_and_the_rest_is_ordered_anew_where_that_is_chosen(
         self, begun: Page, demo_club: DemoClub
     ) -> None:
         page = over(begun, 1)
@@ -56,7 +58,7 @@ class TestSomethingIsDifferent:
             view = desk_run.run(session, 1)
             absent = view.name_of(view.run.turns[3])
         numbers = {view.name_of(turn): place for place, turn in enumerate(view.run.turns, start=2)}
-        page = page.send(f"Not here {absent}")
+        page = page.follow(f"Not here {absent}").send(f"Re-plan the rest without {absent}")
         [listed] = [one for one in page.having("class", "turns") if one.tag == "ol"]
         moved = [words(one) for one in listed.iter("li") if "(was number" in words(one)]
         was = {name: f"(was number {number})" for name, number in numbers.items()}
@@ -66,8 +68,40 @@ class TestSomethingIsDifferent:
 
         assert page.banners == ["The rest was re-planned from the present marks."]
         assert "of 11" in page.text
-        page = page.send(f"Is here now {absent}")
+        page = page.follow(f"Is here now {absent}").send(f"Re-plan the rest with {absent}")
         assert "of 12" in page.text
+        page = page.send("Undo “is here after all”").send("Undo “is not here”")
+        with demo_club.work() as session:
+            assert desk_run.run(session, 1).run.turns == view.run.turns
+
+    def test_who_is_late_goes_later_and_the_order_stays(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        """The coach sees what each way costs; whoever has just gone up stays on."""
+        page = over(begun, 1)
+        with demo_club.work() as session:
+            run = desk_run.run(session, 1).run
+            late, following, third, fourth, *_ = run.turns
+            ways = desk_late.late(desk_run.run(session, 1), late.athlete_id)
+        more_s = ways.places[len(run.turns) - 1].seconds - ways.as_it_is.seconds
+        name = ways.name
+        asked = page.follow(f"{name} is not here")
+        assert f"{minutes_alone(more_s)} more Nothing else changes." in asked.text
+        button = next(
+            words(one) for one in asked.tree.iter("button") if words(one).endswith(f"{name} last")
+        )
+        page = asked.send(button)
+        with demo_club.work() as session:
+            assert desk_run.run(session, 1).run.turns == (*run.turns[1:], late)
+        twice = asked.send(f"Put {name} there", after="2")
+        assert "confirmed something after you last saw this page" in twice.banners[0]
+        page = page.reader.get(RUN).send("Undo the last change of the order or the marks")
+        page = page.follow(f"{name} is not here").send(f"Put {name} there", after="2")
+        with demo_club.work() as session:
+            there = desk_run.run(session, 1).run.turns
+        assert there[:4] == (following, third, late, fourth)
+        gone = page.reader.get(f"{RUN}/late/9999")
+        assert "no turn to come" in gone.banners[0]
 
     def test_the_rest_takes_no_longer_than_the_order_it_replaces(
         self, begun: Page, demo_club: DemoClub
@@ -130,6 +164,10 @@ class TestSomethingIsDifferent:
 
         assert "of 13" in page.text
         assert new.printed_name in page.text
+        page = page.send("Undo “add an athlete”")
+        assert "of 12" in page.text
+        with demo_club.work() as session:
+            assert desk_run.run(session, 1).run.turns == view.run.turns
 
     def test_a_turn_is_repeated(self, begun: Page) -> None:
         page = begun.send("Same athlete again")
