@@ -14,7 +14,7 @@ from openpyxl.utils.cell import coordinate_to_tuple
 
 from settingsdesk.sheets.refusals import WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import MOST_CHARACTERS_IN_CELL, Spot
-from settingsdesk.sheets.xml_parts import CHUNK_BYTES, MAIN, TEXT, parser_of
+from settingsdesk.sheets.xml_parts import CHUNK_BYTES, MAIN, TEXT, XmlParser
 
 MOST_BESIDE = 5_000
 """So many comments or boxes of one sheet are read."""
@@ -57,7 +57,7 @@ class BesideXml:
                 self._parse(archive, part, self._start_drawn, self._end_drawn)
 
     def _parse(self, archive: ZipFile, part: str, start: object, end: object = None) -> None:
-        parser = parser_of(
+        parser = XmlParser(
             self.file_name,
             start,  # type: ignore[arg-type]
             end or _ignored,  # type: ignore[arg-type]
@@ -65,8 +65,8 @@ class BesideXml:
         )
         with archive.open(part) as source:
             for piece in _pieces(source):
-                parser.Parse(piece, False)
-        parser.Parse(b"", True)
+                parser.feed(piece)
+        parser.close()
 
     def _start_relation(self, name: str, attributes: dict[str, str]) -> None:
         if name == _RELATION and attributes.get("TargetMode") != "External":

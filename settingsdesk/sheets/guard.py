@@ -10,6 +10,7 @@ import struct
 import zlib
 from enum import Enum
 from io import BytesIO
+from typing import IO
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from settingsdesk.sheets.encodings import utf_16_without_mark
@@ -32,6 +33,7 @@ from settingsdesk.sheets.refusals import (
     WorkbookPartTooDense,
     WorkbookUnpacksTooLarge,
 )
+from settingsdesk.sheets.xml_parts import MOST_BYTES_OF_A_TAG
 
 MOST_BYTES = 10_000_000
 MOST_UNPACKED_BYTES = 64_000_000
@@ -70,9 +72,11 @@ _DEFINITION = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
 _OVERLOADED_TAG = re.compile(
     rb"<(?=[^<]{200})[^<>\"']*+(?:(?:\"[^\"<]*+\"|'[^'<]*+')[^<>\"']*+){100}+"
 )
+_WHOLE_TAG = re.compile(rb"<[^<>\"']*+(?:(?:\"[^\"<]*+\"|'[^'<]*+')[^<>\"']*+)*+>")
 _ENCODING = re.compile(rb"<\?xml[^>]*?encoding\s*=\s*[\"']([^\"']*)")
 _CONTENT_TYPES = "[Content_Types].xml"
 _PIECE_BYTES = 1_000_000
+_HEAD_BYTES = 2_000
 _STRICT_NAMESPACE = b"http://purl.oclc.org/ooxml/spreadsheetml"
 _FORMATS = b"styleSheet"
 _MAIN_PART = b"spreadsheetml.sheet.main+xml"
@@ -157,11 +161,11 @@ def _check_directory(parts: list[ZipInfo], file_name: str) -> None:
 def _check_kind(archive: ZipFile, file_name: str) -> None:
     """A workbook, and no other document that is packed the same way."""
     names = archive.namelist()
-    if "mimetype" in names and b"opendocument" in archive.read("mimetype")[:100]:
+    if "mimetype" in names and b"opendocument" in _beginning(archive, "mimetype"):
         raise FileIsOtherDocument(file_name, "an OpenDocument file")
     if _CONTENT_TYPES not in names:
         raise FileIsPacked(file_name)
-    content_types = archive.read(_CONTENT_TYPES)
+    content_types = _beginning(archive, _CONTENT_TYPES)
     for sign, kind in _OTHER_MAIN_PARTS.items():
         if sign in content_types and _MAIN_PART not in content_types:
             raise FileIsOtherDocument(file_name, kind)
@@ -169,39 +173,62 @@ def _check_kind(archive: ZipFile, file_name: str) -> None:
         raise FileIsPacked(file_name)
 
 
+def _beginning(archive: ZipFile, part: str) -> bytes:
+    with archive.open(part) as source:
+        return source.read(_PIECE_BYTES)
+
+
 def _check_parts(archive: ZipFile, file_name: str) -> None:
-    """Every part that an XML parser would accept is plain, and all together have an end."""
+    """Every part that an XML parser would accept is plain, and all together have an end.
+
+    They are looked at piece by piece, so that none is in memory as a whole.
+    """
     markup = 0
     for part in archive.infolist():
-        xml = _unpacked(archive, part)
-        if not _MAY_BE_XML.match(xml):
-            continue
-        pieces = xml.count(b"<") + xml.count(b"=")
-        markup += pieces
-        if markup > MOST_MARKUP:
+        with archive.open(part) as source:
+            head = source.read(_PIECE_BYTES)
+            if _MAY_BE_XML.match(head):
+                markup += _markup_of(head, source, part.filename, file_name, MOST_MARKUP - markup)
+            while source.read(_PIECE_BYTES):
+                pass  # at the end zipfile compares the checksum
+
+
+def _markup_of(head: bytes, source: IO[bytes], part: str, file_name: str, most: int) -> int:
+    """How many tags and attributes a part has, which is plain XML."""
+    _check_head(head, part, file_name)
+    is_formats = _FORMATS in head[:_HEAD_BYTES]
+    markup, left, piece = 0, b"", head
+    while piece:
+        markup += piece.count(b"<") + piece.count(b"=")
+        if markup > most:
             raise WorkbookHoldsTooMuch(file_name, "pieces of cells and formatting", MOST_MARKUP)
-        if pieces > MOST_MARKUP_OF_FORMATS and _FORMATS in xml[:2000]:
+        if is_formats and markup > MOST_MARKUP_OF_FORMATS:
             raise WorkbookHoldsTooMuch(file_name, "pieces of formatting", MOST_MARKUP_OF_FORMATS)
-        _check_xml(xml, part.filename, file_name)
+        left = _check_tags(left + piece, part, file_name)
+        piece = source.read(_PIECE_BYTES)
+    return markup
 
 
-def _unpacked(archive: ZipFile, part: ZipInfo) -> bytearray:
-    """Piece by piece, for at one go zipfile needs three times the room."""
-    content = bytearray()
-    with archive.open(part) as source:
-        while piece := source.read(_PIECE_BYTES):
-            content += piece
-    return content
-
-
-def _check_xml(xml: bytearray, part: str, file_name: str) -> None:
-    encoding = _ENCODING.search(xml[:500])
-    is_utf_16 = xml.startswith(_BYTE_ORDER_MARKS[1:]) or b"\x00" in xml
+def _check_head(head: bytes, part: str, file_name: str) -> None:
+    encoding = _ENCODING.search(head[:500])
+    is_utf_16 = head.startswith(_BYTE_ORDER_MARKS[1:])
     if is_utf_16 or (encoding and encoding[1].lower() not in (b"utf-8", b"us-ascii")):
+        raise WorkbookPartNotPlain(file_name, part)
+    if _STRICT_NAMESPACE in head[:_HEAD_BYTES]:
+        raise FileIsOtherDocument(file_name, "a workbook in the strict variety of .xlsx")
+
+
+def _check_tags(xml: bytes, part: str, file_name: str) -> bytes:
+    """Gives the beginning of a tag that the next piece goes on with; empty where all have ended."""
+    if b"\x00" in xml:
         raise WorkbookPartNotPlain(file_name, part)
     if _DEFINITION.search(xml):
         raise WorkbookPartDefinesEntities(file_name, part)
     if _OVERLOADED_TAG.search(xml):
         raise WorkbookPartTooDense(file_name, part)
-    if _STRICT_NAMESPACE in xml[:2000]:
-        raise FileIsOtherDocument(file_name, "a workbook in the strict variety of .xlsx")
+    last = xml.rfind(b"<")
+    if last < 0 or _WHOLE_TAG.match(xml, last):
+        return b""
+    if len(xml) - last > MOST_BYTES_OF_A_TAG:
+        raise WorkbookHoldsTooMuch(file_name, "bytes in one tag", MOST_BYTES_OF_A_TAG)
+    return xml[last:]

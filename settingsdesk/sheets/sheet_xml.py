@@ -40,8 +40,8 @@ from settingsdesk.sheets.xml_parts import (
     SOUND,
     STRIKE,
     TEXT,
+    XmlParser,
     is_on,
-    parser_of,
     unescaped,
 )
 
@@ -138,12 +138,12 @@ class SheetXml:
 
     def rows(self, source: IO[bytes]) -> Iterator[tuple[int, list[Cell]]]:
         """The rows with a number and the cells that hold something."""
-        parser = parser_of(self.file_name, self._start, self._end, self._collect)
+        parser = XmlParser(self.file_name, self._start, self._end, self._collect)
         while chunk := source.read(CHUNK_BYTES):
-            parser.Parse(chunk, False)
+            parser.feed(chunk)
             yield from self._rows
             self._rows.clear()
-        parser.Parse(b"", True)
+        parser.close()
         yield from self._rows
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:

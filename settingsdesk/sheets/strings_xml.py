@@ -15,8 +15,8 @@ from settingsdesk.sheets.xml_parts import (
     SOUND,
     STRIKE,
     TEXT,
+    XmlParser,
     is_on,
-    parser_of,
     unescaped,
 )
 
@@ -46,10 +46,10 @@ class StringsXml:
 
     def read(self, source: IO[bytes]) -> list[str]:
         """All of them."""
-        parser = parser_of(self.file_name, self._start, self._end, self._collect)
+        parser = XmlParser(self.file_name, self._start, self._end, self._collect)
         while chunk := source.read(CHUNK_BYTES):
-            parser.Parse(chunk, False)
-        parser.Parse(b"", True)
+            parser.feed(chunk)
+        parser.close()
         return self.texts
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:

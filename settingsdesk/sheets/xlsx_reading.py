@@ -8,16 +8,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from io import BytesIO
 from typing import Any
+from zipfile import ZipFile, ZipInfo
 
 import openpyxl
 from openpyxl.reader.excel import ExcelReader
 from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 from openpyxl.xml.constants import SHARED_STRINGS
 
+from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.beside_xml import BesideXml
 from settingsdesk.sheets.refusals import (
     FileRefused,
     WorkbookHasNoSheet,
+    WorkbookHoldsTooMuch,
     WorkbookIsDamaged,
     XmlGuardMissing,
 )
@@ -25,6 +28,9 @@ from settingsdesk.sheets.sheet_xml import SheetXml
 from settingsdesk.sheets.strings_xml import StringsXml
 from settingsdesk.sheets.styles import Styles
 from settingsdesk.sheets.table import Table, bounded
+
+MOST_BYTES_AT_ONCE = 8_000_000
+"""Of a part that openpyxl reads as a whole, in three times the room: formats, names of sheets."""
 
 
 def read_xlsx(content: bytes, file_name: str, sheet: str) -> Table:
@@ -58,11 +64,37 @@ class _Sheet(ReadOnlyWorksheet):
         """Leave it open: where a sheet states none, openpyxl would parse all of it to find out."""
 
 
+class _Parts(ZipFile):
+    """A workbook's parts, of which none that is too large is read at one go.
+
+    Cells, the texts that they share and what hangs beside them are read piece by piece.
+    """
+
+    def __init__(self, content: bytes, file_name: str) -> None:
+        super().__init__(BytesIO(content))
+        self._file_name = file_name
+
+    def read(self, name: str | ZipInfo, pwd: bytes | None = None) -> bytes:
+        """A part as a whole; ``WorkbookHoldsTooMuch``."""
+        self.must_be_small(name)
+        return super().read(name, pwd)
+
+    def must_be_small(self, name: str | ZipInfo) -> None:
+        """``WorkbookHoldsTooMuch`` where a part is too large to be read at one go."""
+        part = name if isinstance(name, ZipInfo) else self.getinfo(name)
+        if part.file_size > MOST_BYTES_AT_ONCE:
+            what = f"bytes in {quoted(part.filename)}"
+            raise WorkbookHoldsTooMuch(self._file_name, what, MOST_BYTES_AT_ONCE)
+
+
 class _Reader(ExcelReader):
     """The workbook without its cells: their texts are ours, and their sheets are not looked at."""
 
+    archive: _Parts
+
     def __init__(self, content: bytes, file_name: str) -> None:
         super().__init__(BytesIO(content), read_only=True, data_only=True, keep_links=False)
+        self.archive = _Parts(content, file_name)
         self.file_name = file_name
         self.struck_texts: set[int] = set()
 
@@ -84,6 +116,7 @@ class _Reader(ExcelReader):
             if part.target not in self.valid_files:
                 continue
             if "chartsheet" in part.Type:
+                self.archive.must_be_small(part.target)
                 self.read_chartsheet(sheet, part)
                 continue
             found = _Sheet(book, sheet.name, part.target, self.shared_strings)
