@@ -113,29 +113,28 @@ def _forms(session: ClubSession, row: Athlete) -> Iterator[str]:
     printed = row.printed_name.strip() or usual_name(family, given)
     whole = [f"{given} {family}", f"{family} {given}", f"{family}, {given}"] if given else []
     whole = whole if family else [given]
-    alone = [family] if family and _is_nobody_elses(session, row, family) else []
-    if " " in printed and not _is_called_so_too(session, row):
+    family_elsewhere, printed_elsewhere = _others_alike(session, row, family)
+    # Alone it means this athlete where it is nobody else's, and no word of the hall.
+    is_theirs = len(family) >= SHORTEST_ALONE and not family_elsewhere
+    alone = [family] if is_theirs and not _is_word_of_the_hall(session, family) else []
+    if " " in printed and not printed_elsewhere:
         whole.append(printed)
     for name in dict.fromkeys(name for name in (*whole, *alone) if name):
         for form in dict.fromkeys((name, name.upper())):
             yield rf"(?<!\w){re.escape(form)}(?!\w)"
 
 
-def _is_called_so_too(session: ClubSession, row: Athlete) -> bool:
-    """Whether anybody else has that name on cards."""
-    others = select(Athlete.id).where(Athlete.heard_name == row.heard_name, Athlete.id != row.id)
-    others = others.where(Athlete.taken_into_id.is_distinct_from(row.id))
-    return session.scalar(others.limit(1)) is not None
+def _others_alike(session: ClubSession, row: Athlete, family: str) -> tuple[bool, bool]:
+    """Whether anybody else has that family name, and whether anybody has the name on cards."""
+    has_family, has_whole = Athlete.family_name == family, Athlete.heard_name == row.heard_name
+    asked = select(has_family, has_whole).where(has_family | has_whole, Athlete.id != row.id)
+    asked = asked.where(Athlete.taken_into_id.is_distinct_from(row.id)).distinct()
+    found = session.execute(asked).all()
+    return any(one for one, _ in found), any(one for _, one in found)
 
 
-def _is_nobody_elses(session: ClubSession, row: Athlete, family: str) -> bool:
-    """Whether that word alone means this athlete: nobody else's name, and no word of the hall."""
-    if len(family) < SHORTEST_ALONE:
-        return False
-    others = select(Athlete.id).where(Athlete.family_name == family, Athlete.id != row.id)
-    others = others.where(Athlete.taken_into_id.is_distinct_from(row.id))
-    if session.scalar(others.limit(1)) is not None:
-        return False
+def _is_word_of_the_hall(session: ClubSession, family: str) -> bool:
+    """Whether that word alone stands in what something here is called."""
     called = (Club.name, Membership.shown_name, Apparatus.name, ApparatusModel.name, Meet.name)
     named = union(*(_texts(column, session.club_id) for column in called))
     words = {
@@ -143,7 +142,7 @@ def _is_nobody_elses(session: ClubSession, row: Athlete, family: str) -> bool:
         for (name,) in session.connection().execute(named)
         for word in re.findall(r"\w+", name)
     }
-    return family.casefold() not in words
+    return family.casefold() in words
 
 
 def _texts(column: Any, club_id: int) -> Any:

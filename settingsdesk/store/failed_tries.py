@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from sqlalchemy import BigInteger, Index, delete, func, or_, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
@@ -52,12 +52,13 @@ def forget_outside(session: Session, after_ms: int, until_ms: int) -> None:
     )
 
 
-def forget(session: Session, counted: str) -> None:
-    """Let go of every failure of that name."""
-    session.execute(delete(FailedTry).where(FailedTry.counted == counted))
-
-
-def forget_latest(session: Session, counted: str) -> None:
-    """Let go of the last failure of that name."""
-    latest = select(func.max(FailedTry.id)).where(FailedTry.counted == counted)
-    session.execute(delete(FailedTry).where(FailedTry.id == latest.scalar_subquery()))
+def take_back(session: Session, whole: str, latest_of: Collection[str]) -> None:
+    """Let go of every failure of the one name, and of the last one of each of the others."""
+    latest = (
+        select(func.max(FailedTry.id))
+        .where(FailedTry.counted.in_(latest_of))
+        .group_by(FailedTry.counted)
+    )
+    session.execute(
+        delete(FailedTry).where(or_(FailedTry.counted == whole, FailedTry.id.in_(latest)))
+    )

@@ -32,6 +32,7 @@ from sqlalchemy.orm import (
 )
 from sqlalchemy.orm.interfaces import ORMOption
 
+from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete, Question
 from settingsdesk.store.base import (
     AppendOnly,
@@ -196,6 +197,17 @@ def _by_session() -> Select[Meet]:
     return select(Meet).options(*_with_parts()).where(of_session)
 
 
+def models_there(session: Session, meet_id: int) -> list[int]:
+    """The models of what stands at a meet, by number, in its order; ``NotInThisClub``."""
+    asked = select(Apparatus.model_id).select_from(Meet)
+    asked = asked.outerjoin(MeetApparatus, MeetApparatus.meet_id == Meet.id)
+    asked = asked.outerjoin(Apparatus, Apparatus.id == MeetApparatus.apparatus_id)
+    found = session.scalars(asked.where(Meet.id == meet_id).order_by(MeetApparatus.id)).all()
+    if not found:
+        raise NotInThisClub(Meet.spoken(), meet_id)
+    return [model_id for model_id in found if model_id is not None]
+
+
 def _with_parts() -> tuple[ORMOption, ...]:
     return joinedload(Meet.apparatus), selectinload(Meet.sessions)
 
@@ -238,9 +250,9 @@ def entries(
     asked = select(Entry).where(Entry.meet_id == meet_id).join(Entry.athlete)
     if club:
         asked = asked.where(Entry.from_club == club)
-    whole = asked.options(contains_eager(Entry.athlete), selectinload(Entry.raise_requests))
+    whole = asked.options(contains_eager(Entry.athlete), joinedload(Entry.raise_requests))
     in_order = whole.order_by(Entry.from_club, Athlete.in_order, Entry.id)
-    return session.scalars(in_order.limit(most).offset(after or None)).all()
+    return session.scalars(in_order.limit(most).offset(after or None)).unique().all()
 
 
 def entries_of(session: Session, meet_id: int, athlete_ids: Iterable[int]) -> Sequence[Entry]:
@@ -280,7 +292,8 @@ def not_entered(asked: Question, meet_id: int) -> Question:
 
 def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequence[Entry]:
     """The entries of those athletes for any meet, the latest first."""
-    return session.scalars(_of_athletes(), {"athlete_ids": list(athlete_ids)}).all()
+    those = {"athlete_ids": list(athlete_ids)}
+    return session.scalars(_of_athletes(), those).unique().all()
 
 
 @cache  # every page about an athlete asks it, and to put it together takes longer than the answer
@@ -315,7 +328,7 @@ def is_coming(session: Session, session_id: int, athlete_id: int) -> bool:
 
 def _whole(asked: Select[Entry]) -> Select[Entry]:
     return asked.options(
-        joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
+        joinedload(Entry.athlete, innerjoin=True), joinedload(Entry.raise_requests)
     )
 
 

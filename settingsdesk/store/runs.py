@@ -163,9 +163,10 @@ def under_way_on(session: Session, apparatus_id: int) -> Run | None:
 
 
 def latest_on(session: Session, apparatus_id: int) -> Run | None:
-    """The run that was begun last on an apparatus."""
-    asked = select(Run).where(Run.apparatus_id == apparatus_id)
-    return session.scalar(asked.order_by(Run.id.desc()).limit(1))
+    """The run that was begun last on an apparatus, with its events."""
+    latest = select(func.max(Run.id)).where(Run.apparatus_id == apparatus_id)
+    asked = select(Run).where(Run.id == latest.scalar_subquery())
+    return session.scalars(asked.options(joinedload(Run.events))).unique().one_or_none()
 
 
 def last_event_on(session: Session, apparatus_id: int) -> datetime | None:

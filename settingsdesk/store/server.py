@@ -8,7 +8,6 @@ it read still holds when it writes, and no two ever wait for each other.
 import os
 import secrets
 import socket
-import time
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from hashlib import sha256
@@ -241,12 +240,7 @@ def leave_no_traces(looking: Engine, tables: Iterable[Table], wait_seconds: floa
     out of a client's reach.
     """
     with looking.connect() as connection:
-        began = connection.exec_driver_sql("SELECT pg_current_xact_id()::text").scalar_one()
-        gives_up_at = time.monotonic() + wait_seconds
-        while connection.exec_driver_sql(_SEE_AN_OLDER_MOMENT, (began, began)).scalar_one():
-            if time.monotonic() > gives_up_at:
-                raise DeskIsBusy(wait_seconds)
-            time.sleep(0.02)
+        connection.exec_driver_sql(_WAIT_FOR_OLDER_MOMENTS.format(round(wait_seconds * 1000)))
         named = ", ".join(_quoted(connection, table.name) for table in tables)
         connection.exec_driver_sql(f"VACUUM (FULL, ANALYZE) {named}")
 
@@ -277,13 +271,31 @@ _WHO_SERVES = (
     " AND pg_locks.database = (SELECT oid FROM pg_database WHERE datname = current_database())"
     " AND classid = %s::integer::oid AND objid = %s::integer::oid"
 )
-_SEE_AN_OLDER_MOMENT = (
-    "SELECT pg_snapshot_xmin(pg_current_snapshot()) < %s::xid8 OR EXISTS ("
-    "SELECT FROM pg_stat_activity WHERE datname = current_database()"
-    " AND pid <> pg_backend_pid() AND backend_type = 'client backend'"
-    " AND age(backend_xmin) > age(%s::xid8::xid))"
-)
-"""Whoever writes since before, in any database of the server, or reads here what was there then."""
+_WAIT_FOR_OLDER_MOMENTS = f"""
+DO $$
+DECLARE
+    began xid8 := pg_current_xact_id();
+    gives_up_at timestamptz := clock_timestamp() + {{}} * interval '1 millisecond';
+BEGIN
+    COMMIT;
+    WHILE pg_snapshot_xmin(pg_current_snapshot()) < began OR EXISTS (
+        SELECT FROM pg_stat_activity WHERE datname = current_database()
+        AND pid <> pg_backend_pid() AND backend_type = 'client backend'
+        AND age(backend_xmin) > age(began::xid)
+    ) LOOP
+        IF clock_timestamp() > gives_up_at THEN
+            RAISE 'somebody sees an older moment' USING ERRCODE = '{LOCK_NOT_AVAILABLE}';
+        END IF;
+        PERFORM pg_sleep(0.02);
+        COMMIT;
+    END LOOP;
+END $$
+"""
+"""Until nobody writes since before, in any database of the server, or reads here what was there.
+
+The server waits by itself, since each look would be another question; each is a transaction of its
+own, or all of them would see what the first one saw.
+"""
 _TRY_TO_SERVE = select(func.pg_try_advisory_lock(LOCKS, SERVING))
 _LOCK_ALL = select(func.pg_advisory_xact_lock(LOCKS, ALL_CLUBS))
 _LOCK_CLUB = select(

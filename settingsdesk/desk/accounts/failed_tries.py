@@ -118,9 +118,7 @@ class FailedTries:
 
     def _take_back(self, here: str, *others: str) -> None:
         with self._store.installation(writes=True) as session:
-            kept_tries.forget(session, here)
-            for one in others:
-                kept_tries.forget_latest(session, one)
+            kept_tries.take_back(session, here, others)
 
     def _counted(self, name: str, address: str, limits: Limits) -> Mapping[str, Limit]:
         return dict(_digested(self._secret, name, address, limits))

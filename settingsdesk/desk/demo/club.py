@@ -88,7 +88,7 @@ def _add_piece(session: ClubSession, line: Mapping[str, Any]) -> int:
     apparatus.record_setup(session, piece.id, setup, "as it stood when the demo began")
     for told in line.get("calibration", []):
         taped = [Taped(label, length_mm) for label, length_mm in told["taped"]]
-        fitted = apparatus.try_on_piece(session, piece.id, told["axis"], taped)
+        fitted = apparatus.try_on_piece(apparatus.piece(session, piece.id), told["axis"], taped)
         calibrations.keep_calibration(session, piece.id, told["axis"], fitted, told["taken_on"])
     return piece.id
 

@@ -359,18 +359,13 @@ def not_before_it_stood(session: ClubSession, apparatus_id: int, moment: datetim
 
 
 def try_on_piece(
-    session: ClubSession,
-    apparatus_id: int,
-    axis: str,
-    taped: Sequence[Taped],
-    left_out: Collection[str] = (),
+    standing: Piece, axis: str, taped: Sequence[Taped], left_out: Collection[str] = ()
 ) -> Calibration:
     """What those readings say of one axis of an apparatus as it stands now, without keeping it.
 
     Raises ``NothingHeld`` where an axis that others shift was taped at an unknown setup, or
     ``DropUnknown``, besides what ``try_calibration`` raises.
     """
-    standing = piece(session, apparatus_id)
     printed = standing.printed.model
     if printed.axis(axis).kind == printed.kind.spread_axis:
         standing.must_know_its_drop()

@@ -10,7 +10,6 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists.listed_people import ListedPerson, SeveralOfThatName
 from settingsdesk.desk.lists.near_names import NearNames
 from settingsdesk.desk.meets import entries as desk_entries
-from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import unsettled_lines
 from settingsdesk.desk.meets.entries import Entrant, Guest
 from settingsdesk.desk.meets.unsettled_lines import Line
@@ -20,6 +19,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.names import folded
 from settingsdesk.sheets.lists.preview import PersonFound
+from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.work import ClubSession
 
 
@@ -33,7 +33,7 @@ class MeetEntries:
 
     def __init__(self, session: ClubSession, meet_id: int) -> None:
         self._meet_id = meet_id
-        self._models_there = desk_meets.models_there(session, meet_id)
+        self._models_there = kept_meets.models_there(session, meet_id)
         self._entrants: dict[tuple[str, str, str], list[Entrant]] = {}
         for entrant in desk_entries.entrants(session, meet_id):
             key = (*_names(entrant.member.person), folded(entrant.from_club))

@@ -19,7 +19,6 @@ from settingsdesk.desk.meets.refusals import (
 )
 from settingsdesk.desk.squad.athletes import must_be_printable
 from settingsdesk.domain.base.sentences import Sentence
-from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
@@ -144,13 +143,6 @@ def announced(session: ClubSession, meet_id: int) -> MeetFacts:
 def meet_of_session(session: ClubSession, session_id: int) -> Meet:
     """The meet that a session belongs to; ``NotInThisClub`` where there is no such session."""
     return _whole(session, kept_meets.by_session(session, session_id))
-
-
-def models_there(session: ClubSession, meet_id: int) -> list[int]:
-    """The models of what stands at a meet, by number, in its order; ``NotInThisClub``."""
-    placed = [one.apparatus_id for one in kept_meets.by_id(session, meet_id).apparatus]
-    models = {row.id: row.model_id for row in kept_apparatus.those(session, placed)}
-    return [models[apparatus_id] for apparatus_id in placed]
 
 
 def _whole(session: ClubSession, row: kept_meets.Meet) -> Meet:

@@ -189,10 +189,10 @@ def _offered(
 def _tried(
     form: TapeForm, piece: Piece, axis: Axis, readings: dict[int, Taped]
 ) -> Calibration | None:
-    with form.refusals(at=form["mark_1"]), work() as session:
+    with form.refusals(at=form["mark_1"]):
         try:
             return desk_apparatus.try_on_piece(
-                session, piece.id, axis.key, list(readings.values()), form.left_out(readings)
+                piece, axis.key, list(readings.values()), form.left_out(readings)
             )
         except TapedFarOff as far:
             form.blame(far, readings)

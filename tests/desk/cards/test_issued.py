@@ -112,7 +112,7 @@ class TestIssuing:
             [axis] = [one for one in piece.model.axes if one.key not in piece.own_scales]
             ends = (0, axis.scale.count // 2, axis.scale.count - 1)
             taped = [Taped(axis.scale.label(at), axis.scale.length_mm(at)) for at in ends]
-            fitted = apparatus.try_on_piece(session, piece.id, axis.key, taped)
+            fitted = apparatus.try_on_piece(piece, axis.key, taped)
             calibrations.keep_calibration(session, piece.id, axis.key, fitted, date(2026, 3, 8))
         [card] = issue(demo_club)
         assert card.scale_used == "taped here, 6 September 2025 to 8 March 2026"

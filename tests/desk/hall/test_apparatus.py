@@ -150,7 +150,7 @@ class TestScaleUsed:
         taped = [Taped("1", 1505), Taped("5", 1706), Taped("9", 1905)]
         with store.work(hall.club_id, by=BY, writes=True) as session:
             before = apparatus.piece(session, hall.bars)
-            fitted = apparatus.try_on_piece(session, hall.bars, "low_rail", taped)
+            fitted = apparatus.try_on_piece(apparatus.piece(session, hall.bars), "low_rail", taped)
             calibrations.keep_calibration(session, hall.bars, "low_rail", fitted, date(2026, 3, 1))
             after = apparatus.piece(session, hall.bars)
 
@@ -163,7 +163,7 @@ class TestScaleUsed:
         with store.work(hall.club_id, by=BY, writes=True) as session:
             for axis, first_mm, day in (("low_rail", 1505, 1), ("high_rail", 2305, 8)):
                 taped = [Taped(str(mark), first_mm + 50 * (mark - 1)) for mark in (1, 5, 9)]
-                fitted = apparatus.try_on_piece(session, hall.bars, axis, taped)
+                fitted = apparatus.try_on_piece(apparatus.piece(session, hall.bars), axis, taped)
                 calibrations.keep_calibration(session, hall.bars, axis, fitted, date(2026, 3, day))
             used = apparatus.piece(session, hall.bars).scale_used
 
@@ -177,4 +177,6 @@ class TestScaleUsed:
         with store.work(hall.club_id, by=BY, writes=True) as session:
             bars = apparatus.add_piece(session, "Bars 2", "", hall.models["Leaning frame C"], 0)
             with pytest.raises(NothingHeld, match="Record the present marks of Bars 2 first"):
-                apparatus.try_on_piece(session, bars.id, "low_rail", [Taped("10", 1500)])
+                apparatus.try_on_piece(
+                    apparatus.piece(session, bars.id), "low_rail", [Taped("10", 1500)]
+                )

@@ -26,7 +26,7 @@ def straight(offset_mm: float) -> list[Taped]:
 
 def keep(store: Store, hall: Hall, taped: list[Taped], taken_on: date) -> None:
     with store.work(hall.club_id, by=BY, writes=True) as session:
-        fitted = apparatus.try_on_piece(session, hall.bars, "low_rail", taped)
+        fitted = apparatus.try_on_piece(apparatus.piece(session, hall.bars), "low_rail", taped)
         calibrations.keep_calibration(session, hall.bars, "low_rail", fitted, taken_on)
 
 
@@ -80,13 +80,15 @@ class TestReadings:
         taped = straight(4)
         taped[2] = Taped("5", 1704 + 25.3)
         with store.work(hall.club_id, writes=False) as session:
-            fitted = apparatus.try_on_piece(session, hall.bars, "low_rail", taped)
+            fitted = apparatus.try_on_piece(apparatus.piece(session, hall.bars), "low_rail", taped)
 
         assert misfits_off_mm(fitted) == {4: pytest.approx(25.3)}
 
     def test_readings_that_all_fit_have_none(self, store: Store, hall: Hall) -> None:
         with store.work(hall.club_id, writes=False) as session:
-            fitted = apparatus.try_on_piece(session, hall.bars, "low_rail", straight(4))
+            fitted = apparatus.try_on_piece(
+                apparatus.piece(session, hall.bars), "low_rail", straight(4)
+            )
 
         assert misfits_off_mm(fitted) == {}
 
@@ -95,6 +97,10 @@ class TestReadings:
     ) -> None:
         with store.work(hall.club_id, writes=False) as session:
             with pytest.raises(NoSuchLabel, match="run from 1 to 9"):
-                apparatus.try_on_piece(session, hall.bars, "low_rail", [Taped("10", 1950)])
+                apparatus.try_on_piece(
+                    apparatus.piece(session, hall.bars), "low_rail", [Taped("10", 1950)]
+                )
             with pytest.raises(TapedFarOff, match=r"250\.0 cm is not near any mark"):
-                apparatus.try_on_piece(session, hall.bars, "low_rail", [Taped("9", 2500)])
+                apparatus.try_on_piece(
+                    apparatus.piece(session, hall.bars), "low_rail", [Taped("9", 2500)]
+                )

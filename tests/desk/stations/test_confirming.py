@@ -314,7 +314,9 @@ class TestTheState:
                 Taped(scale.label(stop), model.measures_mm((stop, 4, 4))["low_rail"] + 4)
                 for stop in (0, 2, 4, 6)
             ]
-            fitted = apparatus.try_on_piece(session, *low_rail, taped)
+            fitted = apparatus.try_on_piece(
+                apparatus.piece(session, low_rail[0]), low_rail[1], taped
+            )
             calibrations.keep_calibration(session, *low_rail, fitted, date(2026, 12, 1))
         states.append(state())
 

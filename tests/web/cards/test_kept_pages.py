@@ -108,7 +108,7 @@ def calibrate(session: Session, card: Held) -> None:
         Taped(scale.label(stop), model.measures_mm((stop, 4, 4))["low_rail"] + 4)
         for stop in (0, 2, 4, 6)
     ]
-    fitted = apparatus.try_on_piece(session, *low_rail, taped)
+    fitted = apparatus.try_on_piece(apparatus.piece(session, low_rail[0]), low_rail[1], taped)
     calibrations.keep_calibration(session, *low_rail, fitted, today())
 
 
