@@ -37,7 +37,7 @@ from settingsdesk.web.rotations.wishes_form import (
     told_purposes,
     with_purpose,
 )
-from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field, typed_before
 
 Page = str | Response | tuple[str, int]
 
@@ -141,7 +141,10 @@ def new(apparatus_id: int) -> Page:
         like = desk_rotation.to_arrange(session, chosen.like) if chosen.like else None
         going = run_list.under_way_on(session, apparatus_id)
         form = _new_form(piece, like, chosen, has_purposes=desk_settings.any_beside(session))
-        if request.method == "GET":
+        leaves = form.left_for_a_setting(piece.model_id)
+        if leaves:
+            return leaves
+        if request.method == "GET" and typed_before() is None:
             form.who.data = _ticked(session, piece, chosen, like)
         offer = choosing.for_kind_or_lacking(
             session, piece.model.kind, form.sought(), form.who.data or ()
@@ -224,7 +227,8 @@ def _new_form(
         fields["any_order"] = TickField("They may go in any order")
     name = desk_rotation.given_name(like) if like and like.piece.id == piece.id else ""
     known |= known_purposes(asked)
-    return form_of(fields, RotationForm)(data={"held_on": today(), "name": name, **known})
+    about = {"held_on": today(), "name": name, **known}
+    return form_of(fields, RotationForm)(typed_before(), data=about)
 
 
 def _asked_by(form: RotationForm, like: RotationView) -> RotationView:

@@ -56,7 +56,7 @@ from settingsdesk.web.runs.at_apparatus import (
     words_of_the_script,
 )
 from settingsdesk.web.runs.happening_words import before_use_then, in_words, mats_then
-from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field, typed_before
 
 blueprint = Blueprint("bars", __name__, url_prefix="/bars")
 blueprint.context_processor(for_templates)
@@ -255,7 +255,10 @@ def add(run_id: int) -> Page:
         now, state = _to_fill_in(session, run_id)
         now.piece.must_be_in_use()
         known = {turn.athlete_id for turn in (*now.run.turns, *now.run.away)}
-        form = JoinForm(data={"seen": str(now.number)})
+        form = JoinForm(typed_before(), data={"seen": str(now.number)})
+        leaves = form.left_for_a_setting(now.piece.model_id)
+        if leaves:
+            return leaves
         sought, ticked = replace(form.sought(), besides=known), form.who.data or ()
         offer = choosing.for_kind(session, now.piece.model.kind, sought, ticked)
         form.take(offer, with_groups=True)

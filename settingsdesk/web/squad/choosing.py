@@ -1,12 +1,16 @@
 """The part of a form in which athletes are chosen, out of a squad of any size.
 
-It is sent to its own page to show other names; all that was typed and ticked comes along.
+It is sent to its own page to show other names; all that was typed and ticked comes along. So it is
+where one leaves it to enter somebody's setting, and comes back.
 """
 
 from collections.abc import Mapping, Sequence
 from typing import Any
+from urllib.parse import parse_qsl, urlencode
 
-from flask import request
+from flask import redirect, request, url_for
+from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response
 from wtforms.form import BaseForm
 
 from settingsdesk.desk.squad.athletes import AT_ONCE
@@ -22,6 +26,19 @@ from settingsdesk.web.frame.fields import (
     number_carried,
 )
 from settingsdesk.web.frame.forms import DeskForm
+
+ENTERS = "enter."
+"""How the word of a button begins that leads to a setting; the athlete's number follows."""
+NOT_CARRIED = ("csrf_token", "names", "seen")
+"""What is of the page that was sent, and not of what was typed and ticked on it."""
+
+
+def typed_before() -> "MultiDict[str, str] | None":
+    """What stood in a form that was left to enter a setting; None where none was."""
+    typed = request.args.get("typed")
+    if request.method != "GET" or typed is None:
+        return None
+    return MultiDict(parse_qsl(typed, keep_blank_values=True))
 
 
 def athletes_field() -> ChecksField:
@@ -113,6 +130,22 @@ class ChoosingForm(DeskForm):
             self.who.data = [*(self.who.data or []), *(member.id for member in offer.found)]
         if self.names == "none":
             self.who.data = []
+
+    def left_for_a_setting(self, model_id: int) -> Response | None:
+        """The way to the setting whose button was pressed; None where none was.
+
+        From there one comes back to the form as it stood, with that athlete ticked.
+        """
+        if not self.names.startswith(ENTERS):
+            return None
+        athlete_id = number_carried(self.names.removeprefix(ENTERS))
+        fields = [one for one in request.form.items(multi=True) if one[0] not in NOT_CARRIED]
+        typed = urlencode([*fields, (self.who.name, athlete_id)])
+        asked = [one for one in request.args.items(multi=True) if one[0] != "typed"]
+        back = f"{request.path}?{urlencode([*asked, ('typed', typed)])}"
+        return redirect(
+            url_for("athletes.setting", athlete_id=athlete_id, model_id=model_id, then=back), 303
+        )
 
     @property
     def _before(self) -> int:
