@@ -7,11 +7,12 @@ Each round forks a process that works on a copy of the demo's folder and kills i
 moment drawn at random. A backup must be whole or not there. After a restoring the next start must
 find the desk of before or the one that came, sound, with the key that made its cards and the
 address that belongs to it. Nothing else may be left. After an upgrade the tables are the old ones
-or the new ones, with every row, and the next upgrade ends it. A desk that is killed while two
-phones confirm at a station must have everything that was answered, each press once, and answer
-again (``tests/web/stations/killed_desk.py``). Where a server is there for it, the
-database moves to it and back: the desk must open in one of the two places and not in the other,
-with every row, and a move that came to nothing must come off when it is begun again. Prints how
+or the new ones, with every row, and the next upgrade ends it. A desk that is killed while four
+phones confirm at a station, each time within a moment of a press, must have everything that was
+answered, each press once, and answer again (``tests/web/stations/killed_desk.py``). Where a server
+is there for it, the database moves to it and back: the desk must open in one of the two places and
+not in the other, with every row, and a move that came to nothing must come off when it is begun
+again. Prints how
 many of each there were, and what was wrong; its exit status is 1 where anything was.
 """
 
@@ -59,8 +60,10 @@ from tests.web.stations.killed_desk import KilledDesk
 BEFORE, CAME = "https://before.example.org", "https://came.example.org"
 OLD, OLD_ATHLETES = "0010", 200
 RUN = "run"
-WITHIN_S = 1.0
-"""A desk with two phones is killed after so long at most."""
+WITHIN_S = 0.2
+"""A desk with phones is killed so long after a press was sent at most."""
+NAMES = ("Ivo", "Jo", "Ada", "Tor")
+"""Who has a phone."""
 MOVED = "kills_moved"
 """A database on the server with a desk that moved there."""
 
@@ -158,7 +161,7 @@ def _rounds(place: Path, kinds: Sequence[Kind], kills: int, chance: random.Rando
 
 
 def _runs(place: Path, kills: int, chance: random.Random) -> None:
-    """Runs of a small meet on two phones, one after the other; fails at the first that is wrong."""
+    """Runs of a small meet on four phones, one by one; fails at the first that is wrong."""
     data = DataFolder(place / "came")
     store = upgraded(data.database)
     club = DemoClub(data, store, Account(1, 1, "", ""))
@@ -171,7 +174,7 @@ def _runs(place: Path, kills: int, chance: random.Random) -> None:
         opened = stations.open_station(session, ink, held.session_id, held.apparatus_id)
         codes = stations.codes(session, ink, opened.id)
     store.close()
-    killed = KilledDesk(data, app, codes, chance)
+    killed = KilledDesk(data, app, codes, chance, NAMES)
     runs = 0
     while killed.kills < kills:
         shutil.rmtree(place / "served", ignore_errors=True)

@@ -1,4 +1,4 @@
-"""A run on two phones at a station, while the desk under it is killed at any moment."""
+"""A run on phones at a station, while the desk under it is killed about their presses."""
 
 import random
 import threading
@@ -38,8 +38,10 @@ CUT = (OSError, HTTPException)
 class Phone(OverHttp):
     """A phone of a volunteer that keeps what it sent until there is an answer."""
 
-    def __init__(self, app: Flask, port: int) -> None:
+    def __init__(self, app: Flask, port: int, sends: threading.Event) -> None:
+        """``sends`` is set whenever a press is about to be sent."""
         super().__init__(app, HTTPConnection(HERE, port, timeout=WITHIN_S))
+        self.sends = sends
         self.waits: tuple[str, dict[str, object]] | None = None
         self.confirmed: dict[int, str] = {}
         """By the number of the event that was seen, the word whose press was answered."""
@@ -47,6 +49,7 @@ class Phone(OverHttp):
     def post(self, address: str, values: dict[str, object]) -> Page:
         """Send a press; it counts as confirmed by its answer, before any other page is asked."""
         self.waits = address, values
+        self.sends.set()
         answer = self.client.post(address, data=values)
         if answer.status_code == 303 and "seen" in values:
             self.confirmed[int(str(values["seen"]))] = str(values["do"])
@@ -79,12 +82,15 @@ class Phone(OverHttp):
 
 @dataclass
 class KilledDesk:
-    """A desk with a station, two phones there, and what came of killing it."""
+    """A desk with a station, phones there, and what came of killing it."""
 
     data: DataFolder
     app: Flask
     codes: StationCodes
     chance: random.Random
+    names: tuple[str, ...] = ("Ivo", "Jo")
+    """Of who holds a phone."""
+    sends: threading.Event = field(default_factory=threading.Event)
     kills: int = 0
     confirmed: int = 0
     sent_again: int = 0
@@ -92,15 +98,15 @@ class KilledDesk:
     kinds: Counter[str] = field(default_factory=Counter)
 
     def play(self, most_kills: int, most_seconds: float) -> None:
-        """Carry the rotation out; the desk is killed within each so many seconds."""
+        """Carry the rotation out; the desk is killed within so many seconds of a press."""
         desk = ServedDesk(self.data.path)
         desk.start()
-        phones = [Phone(self.app, desk.port) for _ in range(2)]
+        phones = [Phone(self.app, desk.port, self.sends) for _ in self.names]
         try:
-            for phone, name in zip(phones, ("Ivo", "Jo"), strict=True):
+            for phone, name in zip(phones, self.names, strict=True):
                 come_in(phone, self.codes, name)
             phones[0].get("/station/now").send("Begin rotation 1", of_day=str(DAY))
-            while self._both_press(phones, desk, self.kills < most_kills, most_seconds):
+            while self._all_press(phones, desk, self.kills < most_kills, most_seconds):
                 self._look_at(phones)
             self._look_at(phones)
         finally:
@@ -109,7 +115,7 @@ class KilledDesk:
                 phone.close()
                 self.confirmed += len(phone.confirmed)
 
-    def _both_press(
+    def _all_press(
         self, phones: list[Phone], desk: ServedDesk, is_killed: bool, most_seconds: float
     ) -> bool:
         """Until the desk is killed or everything is done; whether anything is left to do."""
@@ -123,10 +129,13 @@ class KilledDesk:
                 return
             done.set()
 
+        self.sends.clear()
         threads = [threading.Thread(target=presses, args=(phone,)) for phone in phones]
         for thread in threads:
             thread.start()
         if is_killed:
+            while not self.sends.wait(0.01) and any(one.is_alive() for one in threads):
+                pass
             time.sleep(self.chance.uniform(0, most_seconds))
             desk.kill()
             self.kills += 1
