@@ -351,6 +351,13 @@ PRESSES: dict[str, Press] = {
     "bars.lean": lambda hall: hall.coach.get(
         _at_the_bars(hall).links["Is the frame square?"] + LEANS
     ).send("Tension the LOW-rail side first"),
+    "bars.newcomer": lambda hall: (
+        lambda form: form.send(
+            "Add and re-plan the rest",
+            given_name="Nora",
+            mate=form.having("name", "mate")[0][-1].get("value"),
+        )
+    )(hall.coach.get(f"/bars/{hall.run_id}/newcomer")),
     "bars.order": lambda hall: _at_the_bars(hall).send(
         "Re-plan the rest from what stands there now"
     ),

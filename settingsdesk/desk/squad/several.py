@@ -43,15 +43,23 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
     members = desk_athletes.add_all(session, [newcomer.person for newcomer in newcomers])
     for member, newcomer in zip(members, newcomers, strict=True):
         if newcomer.stops is not None:
-            marks = piece.model.marks(newcomer.stops)
-            desk_settings.keep_setting(
-                session,
-                member.id,
-                piece.model_id,
-                setting_of_setup(piece.model, newcomer.stops),
-                as_read={axis: in_words(mark, piece.name) for axis, mark in marks.items()},
-            )
+            keep_marks(session, piece, member.id, newcomer.stops)
     return members
+
+
+def keep_marks(session: ClubSession, piece: Piece, athlete_id: int, stops: Setup) -> None:
+    """The setting of a new athlete: what those stops are on this very apparatus.
+
+    ``RailsInWrongOrder`` as ``must_stand`` has it.
+    """
+    marks = piece.model.marks(stops)
+    desk_settings.keep_setting(
+        session,
+        athlete_id,
+        piece.model_id,
+        setting_of_setup(piece.model, stops),
+        as_read={axis: in_words(mark, piece.name) for axis, mark in marks.items()},
+    )
 
 
 def already_there(

@@ -90,7 +90,7 @@ COACH_ENDPOINTS = frozenset(
         *("athletes.same_person", "athletes.season", "athletes.setting", "athletes.show"),
         *("athletes.squad", "athletes.squad_mates"),
         *("athletes.take_away", "athletes.unite"),
-        *("bars.add", "bars.looked", "bars.record"),
+        *("bars.add", "bars.looked", "bars.newcomer", "bars.record"),
         *("away.join", "away.show", "away.choose", "away.send", "away.scratch"),
         *("guest_clubs.index", "guest_clubs.end"),
         *("calibration.set_aside", "calibration.show", "calibration.take"),

@@ -20,7 +20,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.rotations.searches import Keep
 from settingsdesk.desk.runs import late as desk_late
-from settingsdesk.desk.runs import presses
+from settingsdesk.desk.runs import newcomers, presses
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.first_check import FirstCheck, first_check
@@ -28,7 +28,7 @@ from settingsdesk.desk.runs.refusals import ScaleChanged
 from settingsdesk.desk.runs.rest import Rest
 from settingsdesk.desk.runs.run import RunNow, RunView
 from settingsdesk.desk.runs.state import state_of
-from settingsdesk.desk.squad import choosing
+from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
 from settingsdesk.domain.changeover.happenings import Happening, NotHere, Placed
@@ -56,6 +56,7 @@ from settingsdesk.web.runs.at_apparatus import (
     words_of_the_script,
 )
 from settingsdesk.web.runs.happening_words import before_use_then, in_words, mats_then
+from settingsdesk.web.runs.newcomer_form import newcomer_form
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field, typed_before
 
 blueprint = Blueprint("bars", __name__, url_prefix="/bars")
@@ -271,6 +272,31 @@ def add(run_id: int) -> Page:
         return _to(run_id)
     _has_seen(form, now)
     return _form_page("add", run_id, state, form=form, view=now, offer=offer), form.status
+
+
+@blueprint.route("/<int:run_id>/newcomer", methods=["GET", "POST"])
+def newcomer(run_id: int) -> Page:
+    """Somebody who is not in the squad stands there: a name and marks, and turns in this run."""
+    joined, namesakes = None, []
+    with work(writes=request.method == "POST") as session:
+        now, state = _to_fill_in(session, run_id)
+        now.piece.must_be_in_use()
+        _must_be_planned_here(now)
+        mates = newcomers.mates(session, now)
+        form = newcomer_form(now, mates)
+        if form.accepted():
+            with form.refusing(now.piece.model), session.or_nothing():
+                athletes.must_have_letters(form.person())
+                namesakes = athletes.of_same_names(session, form.person())
+                form.must_be_meant(namesakes)
+                joined = newcomers.take(session, now, _seen(form), form.person(), form.begins())
+                left = _rest(session, joined, with_before=True)
+    if joined:
+        _order(left)
+        return _to(run_id)
+    _has_seen(form, now)
+    about = {"form": form, "view": now, "namesakes": namesakes}
+    return _form_page("newcomer", run_id, state, **about), form.status
 
 
 @blueprint.route("/<int:run_id>/found", methods=["GET", "POST"])
