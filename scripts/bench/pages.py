@@ -13,6 +13,7 @@ that of one pair, and the median is of those.
 
 import argparse
 import json
+import logging
 import re
 import statistics
 import subprocess
@@ -90,6 +91,7 @@ class Client:
 
 def serve(data: str) -> None:
     """Serve the desk of a data folder, or a bare page; the port is the first line that is said."""
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # as of a desk that is served
     seconds = count(int(time.time()))
     app = (
         create_app(data=DataFolder.at(Path(data)), clock=lambda: next(seconds)) if data else _bare()
