@@ -25,6 +25,8 @@ from settingsdesk.words.language import Language
 # Read at arm's length by somebody with the other hand on a lock.
 _TITLE_PT, _NAME_PT, _TEXT_PT, _SMALL_PT, _MARK_PT = 15.0, 12.0, 9.5, 9.0, 20.0
 _BENEATH_PT = 7.0
+# Read from a metre away, where the paper gets no longer by it.
+_LARGE_NAME_PT, _LARGE_MOVES_PT = 15, (13.0, 12.0, 11.0, 10.0)
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 12.0, 285.0, 12.0, 196.0
 _FOOT_MM = 203.0
 _NUMBER_MM, _NAME_MM, _SECONDS_MM, _TICK_MM, _BOX_MM = 11.0, 52.0, 11.0, 13.0, 6.0
@@ -136,7 +138,10 @@ def _beneath(language: Language, words: Iterable[str]) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True)
 class _LaidRow:
-    """A turn broken into lines that fit its columns, and how high that makes it."""
+    """A turn broken into lines that fit its columns, and how high that makes it.
+
+    The notes are below it, over the whole width, or ``beside`` in the column of the moves.
+    """
 
     row: CrewRow
     name: tuple[str, ...]
@@ -144,16 +149,20 @@ class _LaidRow:
     under: tuple[str, ...]
     marks: tuple[Fitted, ...]
     moves: tuple[str, ...]
+    moves_pt: float
     moves_beneath: tuple[str, ...]
     notes: tuple[str, ...]
     notes_beneath: tuple[str, ...]
+    beside: bool
 
     @property
     def body_mm(self) -> float:
+        moves_mm = len(self.moves) * _line_mm(self.moves_pt)
+        moves_mm += len(self.moves_beneath) * _line_mm(_BENEATH_PT)
         return max(
-            len(self.name) * _line_mm(_NAME_PT) + len(self.under) * _line_mm(_SMALL_PT),
+            len(self.name) * _line_mm(self.name_pt) + len(self.under) * _line_mm(_SMALL_PT),
             self.marks_mm + _line_mm(_SMALL_PT) if self.marks else 0,
-            len(self.moves) * _line_mm(_TEXT_PT) + len(self.moves_beneath) * _line_mm(_BENEATH_PT),
+            moves_mm + (self._notes_mm if self.beside else 0),
             _BOX_MM,
         )
 
@@ -163,10 +172,13 @@ class _LaidRow:
         return max(_line_mm(_MARK_PT), *broken_mm)
 
     @property
-    def high_mm(self) -> float:
+    def _notes_mm(self) -> float:
         notes_mm = len(self.notes) * _line_mm(_TEXT_PT)
-        notes_mm += len(self.notes_beneath) * _line_mm(_BENEATH_PT)
-        return self.body_mm + notes_mm + 2 * _PAD_MM
+        return notes_mm + len(self.notes_beneath) * _line_mm(_BENEATH_PT)
+
+    @property
+    def high_mm(self) -> float:
+        return self.body_mm + (0 if self.beside else self._notes_mm) + 2 * _PAD_MM
 
 
 class _Sheet:
@@ -182,7 +194,7 @@ class _Sheet:
         self.moves_left_mm = _LEFT_MM + _NUMBER_MM + _NAME_MM + sum(self.axes_mm)
         self.seconds_right_mm = _RIGHT_MM - 2 * _TICK_MM
         self.moves_wide_mm = self.seconds_right_mm - _SECONDS_MM - self.moves_left_mm
-        self.rows = [self._laid(row) for row in told.rows]
+        self.rows = [self._laid_large(row) for row in told.rows]
         self.axis_heads = [
             self._axis_head(axis, wide_mm - 2)
             for axis, wide_mm in zip(told.axes, self.axes_mm, strict=True)
@@ -195,8 +207,9 @@ class _Sheet:
         return printable(self.language.said(words))
 
     def write(self) -> None:
-        end_mm = self._end_mm(_LEAST_WRITING)
-        pages = self._pages(end_mm)
+        ends_mm = [self._end_mm(writing) for writing in (_LEAST_WRITING, 1)]
+        # Rather a line less to write on than a page more.
+        pages, end_mm = min(((self._pages(mm), mm) for mm in ends_mm), key=lambda one: len(one[0]))
         for number, rows in enumerate(pages, start=1):
             self._begin_page(number, len(pages))
             is_last = number == len(pages)
@@ -322,8 +335,19 @@ class _Sheet:
 
     # --- A turn ----------------------------------------------------------------------------------
 
-    def _laid(self, row: CrewRow) -> _LaidRow:
-        name_pt = _NAME_PT
+    def _laid_large(self, row: CrewRow) -> _LaidRow:
+        """A turn as low as it can be, with what to move in the largest letters that leave it so."""
+        beside, below = (self._laid(row, _TEXT_PT, beside=beside) for beside in (True, False))
+        least = min(beside, below, key=lambda laid: laid.high_mm)
+        larger = (self._laid(row, moves_pt, beside=least.beside) for moves_pt in _LARGE_MOVES_PT)
+        return next((laid for laid in larger if laid.high_mm <= least.high_mm), least)
+
+    def _laid(self, row: CrewRow, moves_pt: float, *, beside: bool) -> _LaidRow:
+        name_pt: float = _LARGE_NAME_PT
+        while (
+            name_pt > _NAME_PT and width_mm(printable(row.name), Face.BOLD, name_pt) > _NAME_MM - 2
+        ):
+            name_pt -= 1
         while name_pt > _SMALL_PT and self._is_torn(row.name, name_pt):
             name_pt -= 1
         if MISSING in printable(row.name):
@@ -331,7 +355,8 @@ class _Sheet:
             name: tuple[str, ...] = (self.to_write_before,)
         else:
             name = self._broken(row.name, _NAME_MM - 2, name_pt, Face.BOLD)
-        wide_mm = self.seconds_right_mm - _LEFT_MM - _NUMBER_MM
+        moves_mm = self.moves_wide_mm - 2
+        wide_mm = moves_mm if beside else self.seconds_right_mm - _LEFT_MM - _NUMBER_MM
         return _LaidRow(
             row=row,
             name=name,
@@ -341,12 +366,12 @@ class _Sheet:
                 fitted(self._shown(mark), self._mark_place(place))
                 for place, (mark, _) in enumerate(row.marks)
             ),
-            moves=self._all_broken(row.moves, self.moves_wide_mm - 2, Face.REGULAR),
-            moves_beneath=self._all_broken(
-                row.moves_beneath, self.moves_wide_mm - 2, Face.REGULAR, _BENEATH_PT
-            ),
+            moves=self._all_broken(row.moves, moves_mm, Face.REGULAR, moves_pt),
+            moves_pt=moves_pt,
+            moves_beneath=self._all_broken(row.moves_beneath, moves_mm, Face.REGULAR, _BENEATH_PT),
             notes=self._all_broken([f"! {note}" for note in row.notes], wide_mm, Face.BOLD),
             notes_beneath=self._all_broken(row.notes_beneath, wide_mm, Face.REGULAR, _BENEATH_PT),
+            beside=beside,
         )
 
     @staticmethod
@@ -365,9 +390,13 @@ class _Sheet:
                 if laid.marks:
                     self._mark(place, laid, top_mm)
         with cell():
-            left_mm, notes_mm = _LEFT_MM + _NUMBER_MM, top_mm + laid.body_mm
-            below_mm = self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
-            self._down(laid.moves_beneath, self.moves_left_mm, below_mm, _BENEATH_PT, Face.REGULAR)
+            left_mm, moves_mm = _LEFT_MM + _NUMBER_MM, self.moves_left_mm
+            notes_mm = top_mm + laid.body_mm
+            below_mm = self._down(laid.moves, moves_mm, top_mm, laid.moves_pt, Face.REGULAR)
+            beneath = laid.moves_beneath
+            below_mm = self._down(beneath, moves_mm, below_mm, _BENEATH_PT, Face.REGULAR)
+            if laid.beside:
+                left_mm, notes_mm = moves_mm, below_mm
             below_mm = self._down(laid.notes, left_mm, notes_mm, _TEXT_PT, Face.BOLD)
             self._down(laid.notes_beneath, left_mm, below_mm, _BENEATH_PT, Face.REGULAR)
         with cell():
@@ -400,11 +429,11 @@ class _Sheet:
 
     def _who(self, laid: _LaidRow, top_mm: float) -> None:
         left_mm = _LEFT_MM + _NUMBER_MM
-        base_mm = top_mm + 0.8 * _line_mm(_NAME_PT)
+        base_mm = top_mm + 0.8 * _line_mm(laid.name_pt)
         self.pen.text(_LEFT_MM, base_mm, laid.row.place, _NAME_PT, Face.BOLD)
         below_mm = self._down(laid.name, left_mm, top_mm, laid.name_pt, Face.BOLD)
         if MISSING in printable(laid.row.name):
-            from_mm = left_mm + width_mm(f"{self.to_write_before} ", Face.BOLD, _NAME_PT)
+            from_mm = left_mm + width_mm(f"{self.to_write_before} ", Face.BOLD, laid.name_pt)
             self.pen.line(from_mm, base_mm + 0.6, left_mm + _NAME_MM - 3, base_mm + 0.6, 0.2)
         self._down(laid.under, left_mm, below_mm, _SMALL_PT, Face.REGULAR)
 

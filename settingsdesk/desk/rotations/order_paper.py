@@ -1,6 +1,6 @@
 """A rotation's order on paper, and what every paper that hangs at the apparatus says alike."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date, datetime
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
@@ -79,6 +79,7 @@ def _paper(
     turns = block.turns if block else lane.turns
     is_last = turns[-1] is lane.turns[-1]
     changes = (*turns, *([lane.closing] if lane.closing and is_last else ()))
+    of_all = _of_all(view, lane, turns)
     rotation, purpose = view.name, view.asked.purpose
     if block:
         purpose = view.asked.purpose_of_group(block.group)
@@ -97,9 +98,10 @@ def _paper(
             _begins(view, block, turns[0]),
             Sentence("Lengths: %(datums)s.", datums=measured_from(model)),
             *other_mats(piece, view.held_on, unit),
+            *of_all.values(),
         ),
         axes=tuple(axis.kind.name for axis in model.axes),
-        rows=tuple(_row(view, lane, turn, unit, ask_first) for turn in turns),
+        rows=tuple(_row(view, lane, turn, unit, ask_first, of_all) for turn in turns),
         below=(
             in_all(
                 sum(change.moves_something for change in changes),
@@ -146,8 +148,40 @@ def _why(view: RotationView) -> Iterator[Sentence]:
         yield Sentence("Why this order: %(wishes)s.", wishes=wishes)
 
 
+def _of_all(view: RotationView, lane: Lane, turns: Sequence[PlannedTurn]) -> dict[str, Sentence]:
+    """What holds of the marks of most athletes of a paper, as it is said once, over its table.
+
+    By the words with which a turn says it. Of whom it does not hold is said with it.
+    """
+    own = view.carried[lane.piece.id]
+    ids = list(dict.fromkeys(turn.member.id for turn in turns))
+    told: dict[str, list[int]] = {}
+    for one in ids:
+        for words in filter(None, (own[one].usual_instead, own[one].unmeasured)):
+            told.setdefault(words, []).append(one)
+    said = {}
+    for words, of_them in told.items():
+        others = [view.called[one] for one in ids if one not in of_them]
+        if len(others) < len(of_them) > 1:
+            said[words] = (
+                Sentence(
+                    "For all but %(athletes)s: %(note)s.",
+                    athletes=Series(others, "and"),
+                    note=words,
+                )
+                if others
+                else Sentence("For all: %(note)s.", note=words)
+            )
+    return said
+
+
 def _row(
-    view: RotationView, lane: Lane, turn: PlannedTurn, unit: Unit, ask_first: Collection[int]
+    view: RotationView,
+    lane: Lane,
+    turn: PlannedTurn,
+    unit: Unit,
+    ask_first: Collection[int],
+    of_all: Collection[str],
 ) -> CrewRow:
     own = view.carried[lane.piece.id][turn.member.id]
     marks, measures_mm = turn.model.marks(turn.setup), turn.model.measures_mm(turn.setup)
@@ -157,7 +191,7 @@ def _row(
     notes = [
         *([ASK_FIRST] if turn.member.id in ask_first else []),
         *stays,
-        *own.heeds,
+        *(heed for heed in own.heeds if heed not in of_all),
         *fit.warnings_in(unit),
         *fit.residuals_in(unit),
     ]

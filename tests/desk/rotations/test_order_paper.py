@@ -43,7 +43,10 @@ class TestThePaper:
         [paper] = order_papers(tonight, Unit.INCH, now())
         assert all(length.endswith("\u00a0in") for row in paper.rows for _, length in row.marks)
 
-    def test_what_nobody_measured_is_said_beside_the_turn(self, demo_club: DemoClub) -> None:
+    def test_what_nobody_measured_is_said_once_where_it_holds_for_most_else_beside_the_turn(
+        self, demo_club: DemoClub
+    ) -> None:
+        """What stands on every line is read on none; who is an exception stands with it."""
         with demo_club.work(writes=True) as session:
             tonight = desk_rotation.rotation(session, 1)
             door = next(
@@ -53,10 +56,21 @@ class TestThePaper:
             )
             listed = [member.id for member in tonight.listed]
             made = desk_rotation.add_rotation(session, "", tonight.held_on, door.id, listed)
-            [paper] = order_papers(
-                desk_rotation.order_anew(session, made.id), Unit.CENTIMETRE, now()
-            )
-        assert any("not measured here" in note for row in paper.rows for note in row.notes)
+            view = desk_rotation.order_anew(session, made.id)
+            [paper] = order_papers(view, Unit.CENTIMETRE, now())
+        unmeasured = {
+            view.called[one]: carried.unmeasured for one, carried in view.carried[door.id].items()
+        }
+        (of_most,) = (line for line in paper.above if line.startswith("For all but"))
+        others, _, said = of_most.partition(": ")
+        holds_for = [name for name, words in unmeasured.items() if f"{words}." == said]
+
+        assert len(holds_for) > len(unmeasured) / 2
+        for row in paper.rows:
+            assert (row.name in others) == (row.name not in holds_for)
+            told = [note for note in row.notes if "not measured here" in note]
+            says = unmeasured[row.name] if row.name in others else ""
+            assert told == list(filter(None, [says]))
 
     def test_there_is_none_of_an_order_that_counts_no_more(self, tonight: RotationView) -> None:
         for without in (
