@@ -107,6 +107,8 @@ class TestWhatATapeFinds:
             "Low rail height: 67.0 cm is not near any mark of this scale, which would be taped"
             " between 130.0 and 190.0 cm: measure again, and to the right edge"
         )
+        assert bars.reading_for_mm("low_rail", 1300, held_mm) == pytest.approx(1300)
+        assert bars.reading_for_mm("low_rail", 1900, held_mm) == pytest.approx(1900)
 
 
 class TestWhatIsSaidOfAMark:
