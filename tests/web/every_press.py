@@ -556,6 +556,7 @@ PRESSES: dict[str, Press] = {
     "people.index": lambda hall: hall.coach.get("/people/").send(
         "Make the link", shown_name="Dag Ferro", role="helper"
     ),
+    "people.unit": lambda hall: hall.coach.get("/people/unit").send("Save the unit", unit="in"),
     "people.role": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
         "Make Bo Larch a coach"
     ),

@@ -32,10 +32,11 @@ from settingsdesk.store.clubs import (
     memberships_of_club,
     numbers_of_people,
     sign_in_key,
+    this_club,
 )
 from settingsdesk.store.invitations import last_invited
 from settingsdesk.store.sign_ins import end_of_club
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 
 LONGEST_NAME = 80
 
@@ -83,6 +84,17 @@ def add_club(store: Store, name: str, unit: Unit, books: Path, by: str) -> int:
     with store.work(club_id, by=by, writes=True) as session:
         rule_books.keep_shipped(session, books)
     return club_id
+
+
+def unit(session: ClubSession) -> Unit:
+    """In which unit the club reads and types lengths."""
+    return Unit(this_club(session).length_unit)
+
+
+def read_in(session: ClubSession, unit: Unit) -> None:
+    """From now on the club reads and types lengths in that unit; nothing that is kept changes."""
+    this_club(session).length_unit = unit.value
+    session.flush()
 
 
 def invite_owner(store: Store, secret: bytes, club_id: int, by: str, shown_name: str = "") -> str:

@@ -15,7 +15,9 @@ from settingsdesk.desk.meets.called import called_at_meet
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.figures import said_in
 from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.cards import Card
 from settingsdesk.store.work import ClubSession
@@ -108,7 +110,7 @@ def of_marks(printed: CardText, now: CardText) -> Iterable[Difference]:
     for old, new in zip(printed.lines, now.lines, strict=True):
         if not holds(old, new):
             yield Difference(new.axis, in_words(old), in_words(new))
-    if printed.raise_request != now.raise_request:
+    if printed.raise_request not in {said_in(now.raise_request, unit) for unit in Unit}:
         yield Difference(
             Sentence("Request to raise the rails"),
             printed.raise_request or NOTHING,

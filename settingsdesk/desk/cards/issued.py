@@ -9,7 +9,7 @@ from typing import NamedTuple
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.cards.code_address import CARDS, CodeKey
 from settingsdesk.desk.cards.counting import Difference, Entered, entered, verdict
-from settingsdesk.desk.cards.text import CardText, Named, holds, text_of
+from settingsdesk.desk.cards.text import CardText, Named, says_the_same, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece, as_first_said
@@ -252,7 +252,7 @@ def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | No
         and row.counts_until == counts_until
         and before.line in ("", text.line)
         and _as_ever(before) == _as_ever(text)
-        and all(map(holds, before.lines, text.lines))
+        and all(map(says_the_same, before.lines, text.lines))
     )
 
 

@@ -1,7 +1,7 @@
 """What a card says: printed, kept, compared with what counts now, shown when it is scanned."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -20,7 +20,7 @@ from settingsdesk.desk.squad.settings import NOT_TRIED, UNMEASURED_FORMS, Carrie
 from settingsdesk.desk.squad.typed_marks import mark_told
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.figures import Length, length_in_words, most_in_words
+from settingsdesk.domain.base.figures import Length, length_in_words, most_in_words, said_in
 from settingsdesk.domain.base.kinds import AN_END, KINDS, kind_of
 from settingsdesk.domain.base.sentences import Sentence, Series, marked, recognised
 from settingsdesk.domain.base.units import Unit
@@ -280,6 +280,25 @@ def _accepts(accepts_mm: int, unit: Unit) -> Sentence:
 
 def holds(printed: CardLine, now: CardLine) -> bool:
     """Whether a line of a card on record still says what is to be set and accepted.
+
+    In whichever unit: a card says its own, and the club may read lengths in the other one by now.
+    """
+    return any(
+        says_the_same(
+            printed,
+            replace(
+                now,
+                length=said_in(now.length, unit),
+                accepts=said_in(now.accepts, unit),
+                note=said_in(now.note, unit),
+            ),
+        )
+        for unit in Unit
+    )
+
+
+def says_the_same(printed: CardLine, now: CardLine) -> bool:
+    """The same for a card that is made now, in the unit that the club reads.
 
     What is accepted was rounded to the nearest eighth of an inch at first, and now is to no more
     than it is: a card that says it in the way of before is not out of date.

@@ -31,7 +31,7 @@ from settingsdesk.desk.rotations.order_paper import (
 from settingsdesk.desk.squad.settings import NOT_TRIED
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.days import day_in_words
-from settingsdesk.domain.base.figures import length_in_words, minutes
+from settingsdesk.domain.base.figures import length_in_words, minutes, said_in
 from settingsdesk.domain.base.sentences import (
     NO_BREAK,
     Counted,
@@ -40,6 +40,7 @@ from settingsdesk.domain.base.sentences import (
     Series,
     marked,
 )
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.sheets.writing import CellValue, Page
@@ -205,8 +206,24 @@ def still_holds(kept: str, sheet: CrewSheet) -> bool:
 
     Before its rotation begins all of it must. Then what is left must be what the paper has left
     after one of its turns, in that order, with the same marks and the same moves; that all goes as
-    the paper says makes it no older.
+    the paper says makes it no older. A paper says its unit, and holds in either.
     """
+    return any(_still_holds(kept, _said_in(sheet, unit)) for unit in Unit)
+
+
+def _said_in(sheet: CrewSheet, unit: Unit) -> CrewSheet:
+    lines = tuple(
+        replace(
+            line,
+            marks=tuple(replace(mark, length=said_in(mark.length, unit)) for mark in line.marks),
+            notes=tuple(said_in(note, unit) for note in line.notes),
+        )
+        for line in sheet.lines
+    )
+    return replace(sheet, unit=unit, lines=lines)
+
+
+def _still_holds(kept: str, sheet: CrewSheet) -> bool:
     whole, *rest = kept.split()
     if sheet.progress is None:
         return whole == printed_version(sheet).split()[0]

@@ -18,7 +18,15 @@ from math import ceil, floor
 from typing import Any, NoReturn, Self
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.sentences import IN_CM, IN_INCHES, IN_METRES, Sentence, unbroken
+from settingsdesk.domain.base.sentences import (
+    IN_CM,
+    IN_INCHES,
+    IN_METRES,
+    Counted,
+    Sentence,
+    Series,
+    unbroken,
+)
 from settingsdesk.domain.base.units import INCH_MM, Unit
 
 LONGEST_FIGURE = 40  # characters; the longest honest entry, "98 3/8 inches", has 13
@@ -423,6 +431,23 @@ class Length(Sentence):
     def alone(self) -> "Length":
         """Its figure without the unit, for where that is said already: "245.0"."""
         return Length(partial(_alone, self._worded), self.mm, self._unit)
+
+
+def said_in(words: str, unit: Unit) -> str:
+    """The same words with every length in them said in that unit."""
+    match words:
+        case Length():
+            return words.in_unit(unit)
+        case Series():
+            return Series([said_in(part, unit) for part in words.parts], words.between)
+        case Sentence() if not isinstance(words, Counted):
+            facts = {
+                name: said_in(fact, unit) if isinstance(fact, str) else fact
+                for name, fact in words.facts.items()
+            }
+            return Sentence(words.form, **facts)
+        case _:
+            return words
 
 
 def length_in_words(mm: float, unit: Unit) -> Length:

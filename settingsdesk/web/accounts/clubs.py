@@ -29,7 +29,7 @@ class ClubForm(DeskForm):
     name = WordsField("Name of the club", most=LONGEST_NAME, width="w-32")
     unit = RadiosField(
         "Lengths are shown and typed in",
-        choices=[(Unit.CENTIMETRE.value, "centimetres"), (Unit.INCH.value, "inches")],
+        choices=[(unit.value, words) for unit, words in people.UNITS.items()],
         ask="Choose a unit",
     )
     first = RadiosField(

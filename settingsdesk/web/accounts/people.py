@@ -3,12 +3,14 @@
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.accounts import invitations, people
+from settingsdesk.desk.accounts import clubs, invitations, people
 from settingsdesk.desk.accounts import second_factor as desk_second_factor
 from settingsdesk.desk.accounts.invitations import Invited
 from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import still_signed_in
-from settingsdesk.web.frame.fields import RadiosField, WordsField
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.web.frame.edit_form import EditForm
+from settingsdesk.web.frame.fields import LENGTH_LABELS, RadiosField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import moment
 from settingsdesk.web.frame.work import coach, desk, first_page, work
@@ -18,6 +20,8 @@ Page = str | Response | tuple[str, int]
 blueprint = Blueprint("people", __name__, url_prefix="/people")
 
 LONGEST_NAME = 60
+UNITS = {Unit.CENTIMETRE: "centimetres", Unit.INCH: "inches"}
+"""What the units are called where one is chosen."""
 
 
 class InviteForm(DeskForm):
@@ -28,6 +32,16 @@ class InviteForm(DeskForm):
         "What they may do",
         choices=[(role.value, f"{role.capitalize()}: {role.may}") for role in reversed(Role)],
         ask="Choose what they may do",
+    )
+
+
+class UnitForm(EditForm):
+    """In which unit the club reads lengths."""
+
+    unit = RadiosField(
+        "Lengths are shown and typed in",
+        choices=[(unit.value, words) for unit, words in UNITS.items()],
+        ask="Choose a unit",
     )
 
 
@@ -50,6 +64,7 @@ def index() -> Page:
         links=links,
         address_of=address_of,
         needed=needed,
+        reads_in=UNITS[coach().length_unit],
         moment=moment,
     ), form.status
 
@@ -115,6 +130,21 @@ def need_second_factor() -> Response:
         else "Everybody decides for themselves."
     )
     return redirect(url_for("people.index"), 303)
+
+
+@blueprint.route("/unit", methods=["GET", "POST"])
+def unit() -> Page:
+    """In which unit the club reads and types lengths; nothing that is kept changes by it."""
+    with work(writes=request.method == "POST") as session:
+        form = UnitForm(data={"unit": clubs.unit(session).value})
+        if form.accepted():
+            with form.refusals(at=form.unit), session.or_nothing():
+                form.must_be_as_read()
+                chosen = Unit(form.unit.data)
+                clubs.read_in(session, chosen)
+                flash(f"Lengths are typed and shown {LENGTH_LABELS[chosen]} from now on.")
+                return redirect(url_for("people.index"), 303)
+    return render_template("accounts/people/unit.html", form=form), form.status
 
 
 @blueprint.post("/devices/<int:sign_in_id>/end")

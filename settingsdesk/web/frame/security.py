@@ -6,6 +6,7 @@ changes something needs the form's own token, which Flask-WTF checks, and must c
 own pages.
 """
 
+from dataclasses import replace
 from typing import cast
 from urllib.parse import urlsplit
 
@@ -16,6 +17,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk.accounts.sign_ins import SignedIn, note_visit, still_signed_in
 from settingsdesk.desk.stations.stations import PhoneIn, still_in
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.web.frame.sessions import QUESTION_ENDPOINTS
 from settingsdesk.web.frame.who_may import (
     LINK_ENDPOINTS,
@@ -62,6 +64,10 @@ ONE_YEAR_SECONDS = 365 * 24 * 3600
 
 csrf = CSRFProtect()
 
+UNIT_FIELD = "page_unit"
+"""What a form tells the unit of its page by; see ``read_in_the_unit_of_the_page``."""
+_UNITS = {unit.value: unit for unit in Unit}
+
 
 def guard(app: Flask) -> None:
     """Put the checks before, and the headers behind, every view of the application."""
@@ -69,10 +75,12 @@ def guard(app: Flask) -> None:
     csrf.init_app(app)
     app.before_request(refuse_requests_from_elsewhere)
     app.before_request(let_nobody_past)
+    app.before_request(read_in_the_unit_of_the_page)
     # Called in the opposite order: what is put in the answer's place gets its headers too.
     app.after_request(add_headers)
     app.after_request(stay_at_this_address)
     app.add_template_global(may)
+    app.add_template_global(unit_of_the_page)
     app.add_template_filter(opens)
 
 
@@ -177,6 +185,24 @@ def let_nobody_past() -> AnyResponse | None:
     if asked_by_script():
         abort(401)
     return redirect(url_for("accounts.sign_in", next=back), 303)
+
+
+def read_in_the_unit_of_the_page() -> None:
+    """Read a form, and answer it, in the unit in which its page was shown.
+
+    The club may read in another one since: a length that was typed as centimetres is never read as
+    inches. The page after it is in the club's.
+    """
+    sent = request.args if request.method in SAFE_METHODS else request.form
+    unit = _UNITS.get(sent.get(UNIT_FIELD, ""))
+    if g.coach and unit:
+        g.coach = replace(g.coach, length_unit=unit)
+
+
+def unit_of_the_page() -> str:
+    """What a form carries of it; empty for strangers, who type no lengths."""
+    coach: SignedIn | None = g.get("coach")
+    return coach.length_unit.value if coach else ""
 
 
 def asked_by_script() -> bool:

@@ -34,6 +34,7 @@ from settingsdesk.web.frame.axis_fields import (
 )
 from settingsdesk.web.frame.fields import LENGTH_LABELS, ChoiceField, LengthField, RadiosField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import UNIT_FIELD
 from settingsdesk.web.frame.work import coach
 
 MARKS, LENGTHS = "marks", "lengths"
@@ -58,6 +59,7 @@ def converting(session: ClubSession, setting: Setting) -> str:
         "by": LENGTHS if coach().length_unit is Unit.CENTIMETRE else Unit.CENTIMETRE.value,
         "height_datum": f"{Level.FLOOR.value}-{Edge.UPPER.value}",
         "spread_datum": SpreadDatum.INNER.value,
+        UNIT_FIELD: coach().length_unit.value,
         "mat": format_length(pieces[0].mat_mm, Unit.CENTIMETRE),
         **lengths,
     }

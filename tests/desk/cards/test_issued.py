@@ -160,6 +160,20 @@ class TestIssuing:
             )
         assert printed.lines == card.lines
 
+    def test_one_in_the_unit_that_the_club_had_before_counts_and_is_made_anew_in_its_own(
+        self, demo_club: DemoClub
+    ) -> None:
+        """The club reads inches now: what is set by the card is the same, whatever else it says."""
+        [card] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            read_inches(session)
+        assert scanned(demo_club, code_of(card)).current
+
+        [again] = issue(demo_club)
+        assert (again.version, again.lines[0].length) == (2, "67\u00a01/8\u00a0in")
+        change_spread(demo_club, 1600)
+        assert not scanned(demo_club, code_of(again)).current
+
     def test_a_changed_setting_makes_a_new_version_with_another_code(
         self, demo_club: DemoClub
     ) -> None:

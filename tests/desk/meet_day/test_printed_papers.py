@@ -79,6 +79,14 @@ class TestTheCrewSheets:
             assert "63\u00a01/8\u00a0in" in {mark.length for mark in sheet.lines[1].marks}
             assert crew_sheet_words.still_holds(kept, sheet)
 
+    def test_one_in_the_unit_that_the_club_had_before_is_none_of_them(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            read_inches(session)
+        with demo_club.work() as session:
+            assert printed_papers.outdated(session, held.meet_id).sheets == ()
+
     def test_a_message_from_a_card_makes_it_old_until_it_is_answered(
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:

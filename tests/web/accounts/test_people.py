@@ -199,3 +199,38 @@ class TestDevices:
 
         assert page.heading == "Bo Larch"
         assert bo.get("/account").heading == "Sign in"
+
+
+class TestTheUnit:
+    def test_is_changed_while_a_form_is_open_which_is_read_as_it_was_filled_in(
+        self, demo_pages: Reader
+    ) -> None:
+        """170 typed as centimetres is never 170 inches; what is stored and printed counts on."""
+        before = demo_pages.get("/athletes/1").text
+        form = demo_pages.get("/athletes/1/settings/1")
+        asked = demo_pages.get("/convert?from=apparatus-1&by=lengths")
+        page = demo_pages.get("/people/").follow("Change the unit")
+        page = page.send("Save the unit", unit="in")
+        assert page.banners == ["Lengths are typed and shown in inches from now on."]
+        assert "170.0 cm" in before
+        now = demo_pages.get("/athletes/1").text
+        assert "170.0 cm" not in now
+        assert "66 7/8 in" in " ".join(now.split())
+
+        wrong = form.send("Check, then save", low_rail_length="1.5 m or so")
+        assert "Length, in centimetres" in wrong.text
+        check = wrong.send("Check, then save", low_rail_length="171")
+        assert "171.0 cm" in check.text
+        kept = check.send("Save this setting")
+        assert "67 3/8 in" in " ".join(kept.text.split())
+        assert demo_pages.get("/athletes/1/settings/1").value("low_rail_length") == "67 3/8"
+        lengths = {"low_rail": "170", "high_rail": "250", "spread": "170"}
+        assert asked.send("Convert", **lengths).value("low_rail") == "170"
+
+    def test_is_for_owners_and_a_word_that_is_none_changes_nothing(
+        self, bo: Reader, demo_pages: Reader
+    ) -> None:
+        assert bo.get("/people/unit").status == 403
+        page = demo_pages.get("/people/unit")
+        assert page.send("Save the unit", unit="ell").status == 400
+        assert page.send("Save the unit", unit="cm", page_unit="ell").status == 200
