@@ -56,6 +56,7 @@ from settingsdesk.store.errors import (
     NotInThisClub,
 )
 from settingsdesk.web.frame.language import said
+from settingsdesk.web.frame.sent_again import carried, is_signed_out
 from settingsdesk.web.frame.who_may import InstallationOwnersOnly, RoleMayNot
 from settingsdesk.web.frame.work import told, work
 
@@ -201,8 +202,12 @@ def taken_in(refusal: TakenIn) -> Response:
 
 
 def form_too_old(_error: CSRFError) -> Response:
-    """The form's token is missing, spoilt or of another session."""
-    return page(400, FORM_TOO_OLD)
+    """The form's token is missing, spoilt or of another session; what was typed is kept."""
+    typed = carried()
+    if typed is None:
+        return page(400, FORM_TOO_OLD)
+    body = render_template("frame/sent_again.html", typed=typed, signed_out=is_signed_out())
+    return make_response(body, 400)
 
 
 def went_wrong(error: HTTPException) -> Response:

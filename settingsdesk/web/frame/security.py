@@ -149,6 +149,12 @@ def refuse_requests_from_elsewhere() -> None:
         abort(403)
 
 
+def is_from_here() -> bool:
+    """Whether the browser says that a page of this desk asked; False where it says nothing."""
+    site = request.headers.get("Sec-Fetch-Site")
+    return site == "same-origin" or (site is None and _is_ours(request.headers.get("Origin", "")))
+
+
 def _is_ours(told: str) -> bool:
     """Whether a page of that origin is of this desk: asked at the same place, or at the public one.
 
