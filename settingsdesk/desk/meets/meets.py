@@ -1,8 +1,9 @@
 """Meets: another hall, its apparatus and sessions, and whoever is entered from whichever club."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import rule_books as desk_rule_books
@@ -13,6 +14,7 @@ from settingsdesk.desk.meets.refusals import (
     ApparatusHasOrders,
     NoSuchLevel,
     NoSuchRuleBook,
+    NotATimeOfDay,
     NotOfThisMeet,
     NotOnADayOfTheMeet,
     SessionsOnOtherDays,
@@ -26,6 +28,8 @@ from settingsdesk.store import taking_away
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
+
+HOUR_AND_MINUTE = re.compile(r"(\d{1,2})[:.h](\d{2})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +162,7 @@ def add_session(
     begins_at: str = "",
     after: int | None = None,
 ) -> MeetSession:
-    """A further session, numbered after the last one; ``NotOnADayOfTheMeet`` where it is not.
+    """A further session, numbered after the last one; ``NotOnADayOfTheMeet``, ``NotATimeOfDay``.
 
     ``after`` is the number of the last one that was seen: the very same session after it is a
     second press of the button, and is given back.
@@ -166,7 +170,7 @@ def add_session(
     row = kept_meets.by_id(session, meet_id)
     _must_be_on_a_day(row, held_on)
     must_be_printable(name)
-    must_be_printable(begins_at)
+    _must_be_a_beginning(begins_at)
     told = (name.strip(), held_on, begins_at.strip())
     later = [part for part in row.sessions if after is not None and part.number > after]
     for part in later:
@@ -193,7 +197,7 @@ def change_session(
     of_meet = kept_meets.by_id(session, row.meet_id)
     _must_be_on_a_day(of_meet, held_on)
     must_be_printable(name)
-    must_be_printable(begins_at)
+    _must_be_a_beginning(begins_at)
     row.name, row.held_on, row.begins_at = name.strip(), held_on, begins_at.strip()
     follow(session, of_meet)
     session.flush()
@@ -310,3 +314,15 @@ def session_of(row: kept_meets.MeetSession) -> MeetSession:
 def _must_be_on_a_day(row: kept_meets.Meet, held_on: date) -> None:
     if not row.begins_on <= held_on <= row.ends_on:
         raise NotOnADayOfTheMeet(row.begins_on, row.ends_on)
+
+
+def _must_be_a_beginning(begins_at: str) -> None:
+    """Raise ``NotATimeOfDay`` for hours and minutes that no day has; words are as announced."""
+    must_be_printable(begins_at)
+    figures = HOUR_AND_MINUTE.fullmatch(begins_at.strip())
+    if figures:
+        hour, minute = map(int, figures.groups())
+        try:
+            time(hour, minute)
+        except ValueError as error:
+            raise NotATimeOfDay(begins_at.strip()) from error

@@ -56,6 +56,16 @@ class NotOnADayOfTheMeet(SettingsDeskError):
         )
 
 
+class NotATimeOfDay(SettingsDeskError):
+    """A session that begins at an hour and minute that no day has."""
+
+    def __init__(self, typed: str) -> None:
+        self.typed = typed
+
+    def __str__(self) -> str:
+        return f"No day has {quoted(self.typed)}: enter hours and minutes, as 09:30, or words"
+
+
 class NotOfThisMeet(SettingsDeskError):
     """A session or an apparatus that is no part of the meet."""
 

@@ -1,6 +1,7 @@
 """Meets: the host's desk for days, sessions and apparatus, and the way to all that belongs."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -11,6 +12,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import entries, guest_clubs, meets, start_numbers, start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import MeetPiece
+from settingsdesk.desk.meets.refusals import NotATimeOfDay
 from settingsdesk.desk.runs import outcome
 from settingsdesk.domain.hall.rule_books import RuleBook
 from settingsdesk.web.frame.edit_form import EditForm
@@ -58,6 +60,12 @@ class SessionForm(DeskForm):
     name = WordsField("Name", most=40, optional=True, width="w-16")
     held_on = DayField("Day")
     begins_at = WordsField("Begins at", most=20, optional=True, width="w-4")
+
+    @contextmanager
+    def session_refusals(self) -> Iterator[None]:
+        """What is refused of a session, each at its field."""
+        with self.refusals(self.held_on), self.refusals(self.begins_at, NotATimeOfDay):
+            yield
 
 
 class NewSessionForm(SessionForm):
@@ -158,7 +166,7 @@ def new_session(meet_id: int) -> Page:
     last = max((part.number for part in meet.sessions), default=0)
     form = NewSessionForm(data={"held_on": meet.facts.begins_on, "after": last})
     if form.accepted():
-        with form.refusals(form.held_on), work(writes=True) as session:
+        with form.session_refusals(), work(writes=True) as session:
             added = meets.add_session(
                 session,
                 meet_id,
@@ -180,7 +188,7 @@ def edit_session(meet_id: int, session_id: int) -> Page:
     part = meet.session(session_id)
     form = ChangedSessionForm(obj=part)
     if form.accepted():
-        with form.refusals(form.held_on), work(writes=True) as session:
+        with form.session_refusals(), work(writes=True) as session:
             form.must_be_as_read(obj=meets.meet(session, meet_id).session(session_id))
             meets.change_session(
                 session,

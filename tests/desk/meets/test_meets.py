@@ -14,6 +14,7 @@ from settingsdesk.desk.meets.refusals import (
     DaysOutOfOrder,
     MeetUnnamed,
     NoSuchRuleBook,
+    NotATimeOfDay,
     NotOfThisMeet,
     NotOnADayOfTheMeet,
 )
@@ -71,6 +72,17 @@ class TestSessionsAndApparatus:
             meet = meets.add_meet(session, FACTS)
             with pytest.raises(NotOnADayOfTheMeet):
                 meets.add_session(session, meet.id, "", DAY - timedelta(days=1))
+
+    @pytest.mark.parametrize("typed", ["25:99", "24:00", "9.60"])
+    def test_a_session_begins_at_an_hour_that_a_day_has(
+        self, demo_club: DemoClub, typed: str
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            meet = meets.add_meet(session, FACTS)
+            with pytest.raises(NotATimeOfDay, match="enter hours and minutes"):
+                meets.add_session(session, meet.id, "", DAY, typed)
+            for announced in ("9.30", "09:30 or after the juniors"):
+                meets.add_session(session, meet.id, "", DAY, announced)
 
     def test_of_a_meet_of_one_day_that_day_alone_is_named(self) -> None:
         assert str(NotOnADayOfTheMeet(date(2026, 12, 5), date(2026, 12, 5))) == (

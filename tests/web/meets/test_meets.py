@@ -34,8 +34,12 @@ class TestPreparingAMeet:
         assert page.value("rules") == "International, as quoted, senior"
         page = page.follow("Back to Lantern Cup")
         page = page.follow("Add a session").send(
-            "Add the session", name="Juniors", held_on="2026-12-05", begins_at="09:30"
+            "Add the session", name="Juniors", held_on="2026-12-05", begins_at="25:99"
         )
+        assert page.links_of_mistakes == {
+            "No day has '25:99': enter hours and minutes, as 09:30, or words": "#begins_at"
+        }
+        page = page.send("Add the session", begins_at="09:30")
         assert "Session 1: Juniors" in page.text
         page = page.follow("All entries").follow("Enter from the squad")
         page = page.send("Enter them", who=["1", "2"])

@@ -73,7 +73,7 @@ class TestTheOrderOnThePage:
 
         page = demo_pages.get(TONIGHT)
         [told] = [words(one) for one in page.tree.iter("li") if "does not reach" in words(one)]
-        assert told.startswith("Jagna B.: Low rail height: 2 1/8 in (5.4 cm) over what is wanted")
+        assert told.startswith("Jagna B.: low rail height: 2 1/8 in (5.4 cm) over what is wanted")
         assert "its last mark is 1 1/2 in (3.9 cm) too wide" in told
 
     def test_the_check_before_a_turn_stands_there(self, tonight: Page) -> None:
