@@ -6,7 +6,7 @@ import pytest
 
 from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.hall.doubts import SpreadMisread, doubts
+from settingsdesk.domain.hall.doubts import NotBelieved, SpreadMisread, doubts
 from settingsdesk.domain.hall.geometry import Upright
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import ContinuousScale, RegularScale, Scale, TabulatedScale
@@ -67,6 +67,34 @@ class TestARuler:
     )
     def test_on_its_own_steps_is_not_asked_about(self, ruler: ContinuousScale) -> None:
         assert of_bars(spread=ruler) == ""
+
+
+class TestTheEndsOfAScale:
+    @pytest.mark.parametrize(
+        ("rails", "is_asked"),
+        [
+            (RegularScale(1_000, 50, 33), False),
+            (RegularScale(1_000, 50, 34), True),
+            (RegularScale(990, 50, 33), True),
+        ],
+    )
+    def test_are_asked_about_where_one_is_not_believed_of_such_an_axis(
+        self, rails: RegularScale, is_asked: bool
+    ) -> None:
+        """A figure too many, or one in another unit; what is just believed is not asked about."""
+        model = with_scales("parallel_bars", rails=rails)
+        axis = model.axes[0].kind
+        ends = [model.alone_mm(model.axes[0], rails.length_mm(at)) for at in (0, rails.count - 1)]
+        expected = [NotBelieved(axis, *ends)] if is_asked else []
+        assert [one for one in doubts(model) if isinstance(one, NotBelieved)] == expected
+
+    def test_of_a_spread_are_what_it_reads_at_whatever_heights(self, bars: ApparatusModel) -> None:
+        """Printed for rails 80 cm apart: a tape finds more than 250 cm where they are farther."""
+        low, high, spread = bars.axes
+        farther = replace(high, scale=RegularScale(2_200, 50, 16))
+        widest = replace(spread, scale=RegularScale(800, 50, 35))
+        model = replace(bars, axes=(low, farther, widest))
+        assert not [one for one in doubts(model) if isinstance(one, NotBelieved)]
 
 
 class TestAListOfStops:
