@@ -7,7 +7,7 @@ import pytest
 from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.doubts import NotBelieved, SpreadMisread, doubts
-from settingsdesk.domain.hall.geometry import Upright
+from settingsdesk.domain.hall.geometry import Leaning, Upright
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import ContinuousScale, RegularScale, Scale, TabulatedScale
 from settingsdesk.domain.hall.starters import STARTERS
@@ -95,6 +95,15 @@ class TestTheEndsOfAScale:
         widest = replace(spread, scale=RegularScale(800, 50, 35))
         model = replace(bars, axes=(low, farther, widest))
         assert not [one for one in doubts(model) if isinstance(one, NotBelieved)]
+
+    def test_of_a_frame_that_leans_are_what_a_tape_finds(self, bars: ApparatusModel) -> None:
+        low, high, spread = bars.axes
+        taller = replace(high, scale=RegularScale(2_200, 50, 20))
+        leaning = replace(bars, geometry=Leaning(1300, 1500, 50), axes=(low, taller, spread))
+        first, last = (leaning.measures_mm(stops) for stops in ((0, 0, 0), (8, 19, 30)))
+        assert [one for one in doubts(leaning) if isinstance(one, NotBelieved)] == [
+            NotBelieved(axis.kind, first[axis.key], last[axis.key]) for axis in (high, spread)
+        ]
 
 
 class TestAListOfStops:
