@@ -240,6 +240,18 @@ def entry_by_id(session: Session, entry_id: int) -> Entry:
     return row_by_id(session, Entry, entry_id, whole)
 
 
+def enter_as(session: Session, before: str, now: str, day: date) -> None:
+    """Entries of the club's own meets under one club's name stand under another, but for meets
+    that were over before that day.
+    """
+    to_come = select(Meet.id).where(Meet.ends_on >= day)
+    rows = session.scalars(
+        select(Entry).where(Entry.from_club == before, Entry.meet_id.in_(to_come))
+    )
+    for row in rows:
+        row.from_club = now
+
+
 def entries(
     session: Session, meet_id: int, most: int | None = None, after: int = 0, club: str = ""
 ) -> Sequence[Entry]:

@@ -556,7 +556,9 @@ PRESSES: dict[str, Press] = {
     "people.index": lambda hall: hall.coach.get("/people/").send(
         "Make the link", shown_name="Dag Ferro", role="helper"
     ),
-    "people.unit": lambda hall: hall.coach.get("/people/unit").send("Save the unit", unit="in"),
+    "people.club": lambda hall: hall.coach.get("/people/club").send(
+        "Save it", name="Harbour and Hill", unit="in"
+    ),
     "people.role": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
         "Make Bo Larch a coach"
     ),

@@ -10,15 +10,18 @@ from pathlib import Path
 
 from sqlalchemy.orm import Session
 
+from settingsdesk.cards.lettering import lettered
 from settingsdesk.desk.accounts import invitations
 from settingsdesk.desk.accounts.accounts import NoSuchAccount
 from settingsdesk.desk.accounts.invitations import Invited, MemberAlready
 from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import rule_books
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import so_many
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rule_books as kept_rule_books
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.clubs import (
@@ -65,7 +68,8 @@ class ClubLine:
 def make_club(store: Store, name: str, unit: Unit) -> int:
     """Make the desk's first club; gives its number. ``ClubUnnamed``, or ``OneClubOnly`` after it.
 
-    ``unit`` is the one in which its people read and type lengths.
+    ``unit`` is the one in which its people read and type lengths. ``CharacterNotInFont`` where
+    cards could not carry the name.
     """
     with store.installation(writes=True) as session:
         for present in all_clubs(session):
@@ -77,7 +81,7 @@ def make_club(store: Store, name: str, unit: Unit) -> int:
 def add_club(store: Store, name: str, unit: Unit, books: Path, by: str) -> int:
     """Make one more club, with the rule books of that file; gives its number.
 
-    ``ClubUnnamed``, ``ClubNameTaken``.
+    ``ClubUnnamed``, ``ClubNameTaken``, ``CharacterNotInFont``.
     """
     with store.installation(writes=True) as session:
         club_id = _new(session, name, unit)
@@ -86,9 +90,30 @@ def add_club(store: Store, name: str, unit: Unit, books: Path, by: str) -> int:
     return club_id
 
 
-def unit(session: ClubSession) -> Unit:
-    """In which unit the club reads and types lengths."""
-    return Unit(this_club(session).length_unit)
+def must_be_free(store: Store, name: str, club_id: int) -> None:
+    """Raise ``ClubNameTaken`` where another club of the desk is called so."""
+    with store.installation(writes=False) as session:
+        for present in all_clubs(session):
+            if present.id != club_id and sign_in_key(present.name) == sign_in_key(_named(name)):
+                raise ClubNameTaken(present.name)
+
+
+def rename(session: ClubSession, name: str) -> None:
+    """Another name for the club, also in its entries for meets that are not over.
+
+    What is printed keeps the name that it was printed with. ``ClubUnnamed``, ``ClubNameTooLong``,
+    ``CharacterNotInFont``; whether it is free, ``must_be_free`` says.
+    """
+    club = this_club(session)
+    before, club.name = club.name, _named(name)
+    kept_meets.enter_as(session, before, club.name, today())
+    session.flush()
+
+
+def facts(session: ClubSession) -> dict[str, str]:
+    """The club's ``name``, and the ``unit`` in which it reads and types lengths."""
+    club = this_club(session)
+    return {"name": club.name, "unit": club.length_unit}
 
 
 def read_in(session: ClubSession, unit: Unit) -> None:
@@ -236,11 +261,7 @@ def club_named(store: Store, name: str) -> int:
 
 
 def _new(session: Session, name: str, unit: Unit) -> int:
-    named = " ".join(name.split())
-    if not named:
-        raise ClubUnnamed
-    if len(named) > LONGEST_NAME:
-        raise ClubNameTooLong
+    named = _named(name)
     for present in all_clubs(session):
         if _is_half_made(session, present, named):
             present.length_unit = unit.value
@@ -251,6 +272,16 @@ def _new(session: Session, name: str, unit: Unit) -> int:
     session.add(club)
     session.flush()
     return club.id
+
+
+def _named(name: str) -> str:
+    named = " ".join(name.split())
+    if not named:
+        raise ClubUnnamed
+    if len(named) > LONGEST_NAME:
+        raise ClubNameTooLong
+    lettered(named)
+    return named
 
 
 def _is_half_made(session: Session, club: Club, name: str) -> bool:

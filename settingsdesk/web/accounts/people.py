@@ -35,9 +35,10 @@ class InviteForm(DeskForm):
     )
 
 
-class UnitForm(EditForm):
-    """In which unit the club reads lengths."""
+class OwnClubForm(EditForm):
+    """What the club is called, and in which unit it reads lengths."""
 
+    name = WordsField("Name of the club", most=clubs.LONGEST_NAME, width="w-32")
     unit = RadiosField(
         "Lengths are shown and typed in",
         choices=[(unit.value, words) for unit, words in UNITS.items()],
@@ -132,19 +133,20 @@ def need_second_factor() -> Response:
     return redirect(url_for("people.index"), 303)
 
 
-@blueprint.route("/unit", methods=["GET", "POST"])
-def unit() -> Page:
-    """In which unit the club reads and types lengths; nothing that is kept changes by it."""
+@blueprint.route("/club", methods=["GET", "POST"])
+def club() -> Page:
+    """The club's name, and the unit of its lengths; nothing that is kept changes by it."""
     with work(writes=request.method == "POST") as session:
-        form = UnitForm(data={"unit": clubs.unit(session).value})
+        form = OwnClubForm(data=clubs.facts(session))
         if form.accepted():
-            with form.refusals(at=form.unit), session.or_nothing():
+            with form.refusals(at=form.name), session.or_nothing():
                 form.must_be_as_read()
-                chosen = Unit(form.unit.data)
-                clubs.read_in(session, chosen)
-                flash(f"Lengths are typed and shown {LENGTH_LABELS[chosen]} from now on.")
+                clubs.must_be_free(desk().store, form.name.data, coach().club_id)
+                clubs.rename(session, form.name.data)
+                clubs.read_in(session, Unit(form.unit.data))
+                flash(f"Kept: {form.name.data}, lengths {LENGTH_LABELS[Unit(form.unit.data)]}.")
                 return redirect(url_for("people.index"), 303)
-    return render_template("accounts/people/unit.html", form=form), form.status
+    return render_template("accounts/people/club.html", form=form), form.status
 
 
 @blueprint.post("/devices/<int:sign_in_id>/end")

@@ -138,7 +138,7 @@ COACH_ENDPOINTS = frozenset(
 OWNER_ENDPOINTS = frozenset(
     {
         *("people.index", "people.show", "people.role", "people.disable", "people.enable"),
-        *("people.second_factor", "people.need_second_factor", "people.unit"),
+        *("people.second_factor", "people.need_second_factor", "people.club"),
         *("people.new_password", "people.end_device", "people.take_back"),
         *("athletes.erase", "athletes.keeping", "athletes.kept", "athletes.kept_file"),
     }

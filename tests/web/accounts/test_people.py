@@ -1,11 +1,16 @@
 """The page on which owners say who may sign in."""
 
+from datetime import timedelta
+
 import pytest
 from flask import Flask
 
 from settingsdesk.desk.accounts.accounts import add_account
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.store.work import Store
-from tests.conftest import Account, new_account
+from tests.conftest import Account, DemoClub, new_account
 from tests.web.pages import Reader
 
 BOS = "nine quiet otters juggling"
@@ -201,7 +206,7 @@ class TestDevices:
         assert bo.get("/account").heading == "Sign in"
 
 
-class TestTheUnit:
+class TestTheClub:
     def test_is_changed_while_a_form_is_open_which_is_read_as_it_was_filled_in(
         self, demo_pages: Reader
     ) -> None:
@@ -209,9 +214,9 @@ class TestTheUnit:
         before = demo_pages.get("/athletes/1").text
         form = demo_pages.get("/athletes/1/settings/1")
         asked = demo_pages.get("/convert?from=apparatus-1&by=lengths")
-        page = demo_pages.get("/people/").follow("Change the unit")
-        page = page.send("Save the unit", unit="in")
-        assert page.banners == ["Lengths are typed and shown in inches from now on."]
+        page = demo_pages.get("/people/").follow("Change its name or unit")
+        page = page.send("Save it", unit="in")
+        assert page.banners == ["Kept: Quillmoor Gymnastics Club, lengths in inches."]
         assert "170.0 cm" in before
         now = demo_pages.get("/athletes/1").text
         assert "170.0 cm" not in now
@@ -230,7 +235,31 @@ class TestTheUnit:
     def test_is_for_owners_and_a_word_that_is_none_changes_nothing(
         self, bo: Reader, demo_pages: Reader
     ) -> None:
-        assert bo.get("/people/unit").status == 403
-        page = demo_pages.get("/people/unit")
-        assert page.send("Save the unit", unit="ell").status == 400
-        assert page.send("Save the unit", unit="cm", page_unit="ell").status == 200
+        assert bo.get("/people/club").status == 403
+        page = demo_pages.get("/people/club")
+        assert page.send("Save it", unit="ell").status == 400
+        assert page.send("Save it", unit="cm", page_unit="ell").status == 200
+
+    def test_has_a_name_that_cards_can_carry_and_that_no_other_club_has(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Its entries for a meet that is to come go by the new one."""
+        new_account(demo_club.store, "Elsewhere Gymnastics", "ola", "Ola Fern")
+        with demo_club.work(writes=True) as session:
+            day = today() + timedelta(days=3)
+            for held_on in (day, today() - timedelta(days=3)):
+                meet = meets.add_meet(session, MeetFacts("Cup", "", held_on, held_on, day))
+                entries.enter_squad(session, meet.id, [1])
+        page = demo_pages.get("/people/club")
+        for name, told in (
+            ("", "Enter the name of the club"),
+            ("Hill \N{GRINNING FACE}", "cannot be printed on a card"),
+            ("elsewhere Gymnastics", "is here already"),
+        ):
+            page = page.send("Save it", name=name)
+            assert told in " ".join(page.mistakes), name
+        page = page.send("Save it", name="Hill Gymnastics")
+
+        assert page.banners == ["Kept: Hill Gymnastics, lengths in centimetres."]
+        assert "Hill Gymnastics" in demo_pages.get("/meets/1/entries").text
+        assert "Hill Gymnastics" not in demo_pages.get("/meets/2/entries").text
