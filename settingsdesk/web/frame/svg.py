@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from settingsdesk.domain.base.drawing import (
     Anchor,
@@ -32,17 +32,12 @@ def to_svg(drawing: Drawing) -> Markup:
     What most shapes have alike stands once, on the picture: a page of a rotation has hundreds.
     """
     picture = _Picture(drawing)
-    return Markup(
-        '<svg class="sheet-drawing" role="img" viewBox="0 0 {} {}" '
-        'font-size="{}" stroke-width="{}" text-anchor="{}"><title>{}</title>{}</svg>'
-    ).format(
-        _figure(drawing.width_mm),
-        _figure(drawing.height_mm),
-        _figure(drawing.letter_mm),
-        _figure(Weight.NORMAL.value * drawing.letter_mm),
-        picture.anchor,
-        said(drawing.in_words),
-        Markup("").join(picture.elements(drawing.shapes)),
+    return Markup(  # noqa: S704 -- words are escaped, all else is figures and our own
+        f'<svg class="sheet-drawing" role="img" viewBox="0 0 {_figure(drawing.width_mm)} '
+        f'{_figure(drawing.height_mm)}" font-size="{_figure(drawing.letter_mm)}" '
+        f'stroke-width="{_figure(Weight.NORMAL.value * drawing.letter_mm)}" '
+        f'text-anchor="{picture.anchor}"><title>{escape(said(drawing.in_words))}</title>'
+        f"{''.join(picture.elements(drawing.shapes))}</svg>"
     )
 
 
@@ -62,7 +57,7 @@ class _Picture:
     def y(self, y_mm: float) -> str:
         return _figure(self.top_mm - y_mm)
 
-    def elements(self, shapes: Iterable[Shape]) -> Iterator[Markup]:
+    def elements(self, shapes: Iterable[Shape]) -> Iterator[str]:
         """Each shape an element, but boxes alike that follow one another, which are one."""
         for _, alike in groupby(shapes, _box_class):
             first, *others = alike
@@ -71,7 +66,10 @@ class _Picture:
             else:
                 yield from map(self.element, [first, *others])
 
-    def element(self, shape: Shape) -> Markup:
+    def element(self, shape: Shape) -> str:
+        """The shape as it is written: of what is put in, only words can hold a sign of SVG's own,
+        and they are escaped.
+        """
         match shape:
             case Line():
                 return self._line(shape)
@@ -86,71 +84,62 @@ class _Picture:
             case Text():
                 return self._text(shape)
 
-    def _line(self, line: Line) -> Markup:
-        width_mm = line.weight.value * self.letter_mm
-        dash = f"{_figure(DASH_LETTERS * self.letter_mm)} {_figure(GAP_LETTERS * self.letter_mm)}"
-        dashes = Markup(' stroke-dasharray="{}"').format(dash) if line.dashed else ""
-        return Markup(
-            '<line class="{}" x1="{}" y1="{}" x2="{}" y2="{}" stroke-width="{}"{}/>'
-        ).format(
-            _classes(line),
-            self.x(line.x1_mm),
-            self.y(line.y1_mm),
-            self.x(line.x2_mm),
-            self.y(line.y2_mm),
-            _figure(width_mm),
-            dashes,
+    def _line(self, line: Line) -> str:
+        dashes = (
+            f' stroke-dasharray="{_figure(DASH_LETTERS * self.letter_mm)}'
+            f' {_figure(GAP_LETTERS * self.letter_mm)}"'
+            if line.dashed
+            else ""
+        )
+        return (
+            f'<line class="{_classes(line)}" x1="{self.x(line.x1_mm)}" y1="{self.y(line.y1_mm)}" '
+            f'x2="{self.x(line.x2_mm)}" y2="{self.y(line.y2_mm)}" '
+            f'stroke-width="{_figure(line.weight.value * self.letter_mm)}"{dashes}/>'
         )
 
-    def _circle(self, circle: Circle) -> Markup:
-        return Markup('<circle class="{}" cx="{}" cy="{}" r="{}"/>').format(
-            _classes(circle),
-            self.x(circle.x_mm),
-            self.y(circle.y_mm),
-            _figure(circle.radius_mm),
+    def _circle(self, circle: Circle) -> str:
+        return (
+            f'<circle class="{_classes(circle)}" cx="{self.x(circle.x_mm)}" '
+            f'cy="{self.y(circle.y_mm)}" r="{_figure(circle.radius_mm)}"/>'
         )
 
-    def _oval(self, oval: Oval) -> Markup:
-        return Markup('<ellipse class="{}" cx="{}" cy="{}" rx="{}" ry="{}"/>').format(
-            _classes(oval),
-            self.x(oval.x_mm),
-            self.y(oval.y_mm),
-            _figure(oval.width_mm / 2),
-            _figure(oval.height_mm / 2),
+    def _oval(self, oval: Oval) -> str:
+        return (
+            f'<ellipse class="{_classes(oval)}" cx="{self.x(oval.x_mm)}" '
+            f'cy="{self.y(oval.y_mm)}" rx="{_figure(oval.width_mm / 2)}" '
+            f'ry="{_figure(oval.height_mm / 2)}"/>'
         )
 
-    def _box(self, box: Box) -> Markup:
-        return Markup('<rect class="{}" x="{}" y="{}" width="{}" height="{}"/>').format(
-            _classes(box),
-            self.x(box.x_mm),
-            self.y(box.y_mm + box.height_mm),
-            _figure(box.width_mm),
-            _figure(box.height_mm),
+    def _box(self, box: Box) -> str:
+        return (
+            f'<rect class="{_classes(box)}" x="{self.x(box.x_mm)}" '
+            f'y="{self.y(box.y_mm + box.height_mm)}" width="{_figure(box.width_mm)}" '
+            f'height="{_figure(box.height_mm)}"/>'
         )
 
-    def _boxes(self, boxes: Sequence[Box]) -> Markup:
+    def _boxes(self, boxes: Sequence[Box]) -> str:
         drawn = "".join(
             f"M{self.x(box.x_mm)} {self.y(box.y_mm)}v{_figure(-box.height_mm)}"
             f"h{_figure(box.width_mm)}v{_figure(box.height_mm)}z"
             for box in boxes
         )
-        return Markup('<path class="{}" d="{}"/>').format(_classes(boxes[0]), drawn)
+        return f'<path class="{_classes(boxes[0])}" d="{drawn}"/>'
 
-    def _triangle(self, triangle: Triangle) -> Markup:
+    def _triangle(self, triangle: Triangle) -> str:
         points = " ".join(f"{self.x(x_mm)},{self.y(y_mm)}" for x_mm, y_mm in triangle.points_mm)
-        return Markup('<polygon class="{}" points="{}"/>').format(_classes(triangle), points)
+        return f'<polygon class="{_classes(triangle)}" points="{points}"/>'
 
-    def _text(self, text: Text) -> Markup:
+    def _text(self, text: Text) -> str:
         x, y = self.x(text.x_mm), self.y(text.y_mm)
-        # SVG turns clockwise, the drawing counter-clockwise.
-        turn = f"rotate({_figure(-text.angle_deg)} {x} {y})"
-        turned = Markup(' transform="{}"').format(turn) if text.angle_deg else ""
-        size = _figure(text.size * self.letter_mm)
-        sized = Markup(' font-size="{}"').format(size) if text.size != 1.0 else ""
+        sized = f' font-size="{_figure(text.size * self.letter_mm)}"' if text.size != 1.0 else ""
         anchor = text.anchor.value
-        anchored = Markup(' text-anchor="{}"').format(anchor) if anchor != self.anchor else ""
-        return Markup('<text class="{}" x="{}" y="{}"{}{}{}>{}</text>').format(
-            _classes(text), x, y, sized, anchored, turned, said(text.text)
+        anchored = f' text-anchor="{anchor}"' if anchor != self.anchor else ""
+        # SVG turns clockwise, the drawing counter-clockwise.
+        turn = f"rotate({_figure(-text.angle_deg)} {x} {y})" if text.angle_deg else ""
+        turned = f' transform="{turn}"' if turn else ""
+        return (
+            f'<text class="{_classes(text)}" x="{x}" y="{y}"{sized}{anchored}{turned}>'
+            f"{escape(said(text.text))}</text>"
         )
 
 
