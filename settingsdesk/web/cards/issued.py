@@ -144,7 +144,12 @@ def ready(apparatus_id: int) -> str:
         issued = desk_issued.printed(session, code_key(), apparatus_id, ids)
     file = _address("cards.pdf", apparatus_id, size.value, ids)
     return render_template(
-        "cards/ready.html", piece=piece, issued=issued, file=file, reach=desk().reach
+        "cards/ready.html",
+        piece=piece,
+        issued=issued,
+        file=file,
+        rotation_ids=_numbers("rotation"),
+        reach=desk().reach,
     )
 
 
@@ -211,7 +216,12 @@ def _told_by(session: ClubSession, typed: str) -> str:
 
 
 def _no_card_for(session: ClubSession, piece: Piece, offer: Offer) -> Iterator[str]:
-    """Who of the groups whose cards are made has none, since no setting is entered."""
+    """Who of the groups whose cards are made has none, since no setting is entered.
+
+    Of a rotation's cards nobody else is expected.
+    """
+    if _numbers("rotation"):
+        return
     groups = {one.person.group_name for one in offer.ticked}
     lacking = choosing.lacking(session, piece.model.kind, groups)
     if lacking:
@@ -239,4 +249,10 @@ def _numbers(name: str) -> list[int]:
 
 
 def _address(endpoint: str, apparatus_id: int, size: str, athlete_ids: list[int]) -> str:
-    return url_for(endpoint, apparatus_id=apparatus_id, size=size, athlete=athlete_ids)
+    return url_for(
+        endpoint,
+        apparatus_id=apparatus_id,
+        size=size,
+        athlete=athlete_ids,
+        rotation=_numbers("rotation") or None,
+    )

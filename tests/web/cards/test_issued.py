@@ -170,6 +170,10 @@ class TestMakingCards:
         told = "No card for Neu, Ana: no setting for uneven bars is entered."
         assert page.banners == [told]
 
+        page = demo_pages.get(f"{ROOM}?rotation=1").send("Make the cards")
+        assert page.banners == [], "of a rotation's cards nobody else is expected"
+        assert page.follow("Back to the rotation").address == "/rotations/1"
+
     def test_nobody_chosen_is_said_beside_the_names(self, demo_pages: Reader) -> None:
         page = make(demo_pages, [])
 
