@@ -28,7 +28,7 @@ from settingsdesk.desk.rotations.order_paper import order_papers
 from settingsdesk.desk.rotations.rotation import NobodyListed, NotOneOrder, WithoutSetting
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
-from settingsdesk.desk.squad import choosing
+from settingsdesk.desk.squad import choosing, still_right
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
@@ -131,12 +131,22 @@ def _page(
         plots=_plots(view),
         unlike=_off_by_name(view, Fit.warnings_in),
         nearly=_off_by_name(view, Fit.residuals_in),
+        still_right=_still_right(session, view),
         over=over,
         keep=keep,
         weighing=view.lacks_costs and searches.is_weighing(view.id),
         why=searches.WHY,
         forms=[form for form in (over, keep) if form is not None],
     )
+
+
+def _still_right(session: ClubSession, view: RotationView) -> list[str]:
+    """Whose setting on the apparatus of this order is old or outgrown, by name."""
+    athlete_ids = [member.id for member in view.listed]
+    asked = still_right.asked_about(session, athlete_ids, still_right.season(session))
+    used = {own.version.id for by_athlete in view.carried.values() for own in by_athlete.values()}
+    whom = {one.athlete_id for one in asked.values() if one.is_doubted and one.setting_id in used}
+    return [str(view.called[number]) for number in athlete_ids if number in whom]
 
 
 @blueprint.get("/<int:rotation_id>/order.pdf")

@@ -7,7 +7,7 @@ from pypdfium2 import PdfDocument
 
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad import athletes, settings, still_right
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.apparatus import ApparatusSetup
@@ -55,6 +55,16 @@ class TestTheOrderOnThePage:
 
         assert text.count("Best order 18:52 min of change-over (1 Jagna B. after 0:00, ") == 2
         assert text.count("As listed 33:03 min of change-over (1 Jagna B. after 0:00, ") == 2
+
+    def test_whose_setting_may_be_right_no_longer_is_named(
+        self, tonight: Page, demo_club: DemoClub
+    ) -> None:
+        told = "! Still right? Jagna B.: the setting is old, or the athlete has grown since"
+        assert told not in tonight.text
+        with demo_club.work(writes=True) as session:
+            assert still_right.note_growth(session, 1, 0)
+
+        assert told in tonight.reader.get(TONIGHT).text
 
     def test_the_other_two_orders_can_be_compared(self, tonight: Page) -> None:
         assert len(rows(tonight, "Sorted by height, then spread")) == 12
