@@ -86,7 +86,7 @@ class TestSomethingIsDifferent:
         more_s = ways.places[len(run.turns) - 1].seconds - ways.as_it_is.seconds
         name = ways.name
         asked = page.follow(f"{name} is not here")
-        assert f"{minutes_alone(more_s)} more Nothing else changes." in asked.text
+        assert f"{minutes_alone(more_s)} more. Nothing else changes." in asked.text
         button = next(
             words(one) for one in asked.tree.iter("button") if words(one).endswith(f"{name} last")
         )
