@@ -142,13 +142,14 @@ def to_do(
     waits_for_answer: bool,
     is_halted: bool,
     open_raise: bool,
+    is_off: bool,
 ) -> Sentence:
     """What whoever holds a card has to do about it, in one line.
 
     ``replaced_by`` is the version of a newer card that counts, ``waits_for_answer`` says that
     somebody said by a card that something is wrong, ``is_halted`` that nothing may be set at the
     apparatus now, whoever's card it is, and ``open_raise`` that its marks are without a raise of
-    the rails that was granted, or may be.
+    the rails that was granted, or may be; ``is_off`` that a mark is outside what is accepted.
     """
     if scratched:
         return Sentence("Nothing to do: the entry was taken back. If that is wrong, ask the coach.")
@@ -166,6 +167,10 @@ def to_do(
         return Sentence("Ask the coach for a new card; its marks will be the same.")
     if waits_for_answer:
         return Sentence("Nothing to do before the coach has answered: look here again.")
+    if is_off:
+        return Sentence(
+            "Ask the coach before anybody goes up: these marks are further off than is accepted."
+        )
     if is_halted:
         return Sentence("Nothing to do: it counts, once the apparatus may be used again.")
     return Sentence("Nothing to do: it counts.")

@@ -78,6 +78,7 @@ class ScannedCard:
             replaced_by=self.replaced_by,
             waits_for_answer=waits_for_answer,
             open_raise=self.open_raise,
+            is_off=self.now.is_off,
             is_halted=is_stopped or bool(self.withdrawn_since),
         )
 

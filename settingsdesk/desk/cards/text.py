@@ -120,6 +120,15 @@ class CardText:
     that says so are the same."""
 
     @property
+    def is_off(self) -> bool:
+        """Whether a mark of it is outside what is accepted, or the wish is not reached at all."""
+        return any(
+            isinstance(line.note, Sentence)
+            and line.note.form in (UNCERTAIN, DOES_NOT_REACH, OUTSIDE)
+            for line in self.lines
+        )
+
+    @property
     def drawing(self) -> Drawing:
         """The end view at the marks of the card."""
         kind = kind_of(self.kind)

@@ -85,6 +85,14 @@ def unreleased(session: ClubSession) -> list[Finding]:
     return sorted(found, key=lambda finding: not finding.withdraws)
 
 
+def noted_at(session: ClubSession, apparatus_id: int) -> tuple[str, ...]:
+    """What was found on an apparatus that is used all the same, in the finder's words, the oldest
+    first: whoever checks it has to know.
+    """
+    rows = kept_findings.unreleased(session)
+    return tuple(row.words for row in rows if row.apparatus_id == apparatus_id)
+
+
 def recent(
     session: ClubSession, limit: int = 100, apparatus_id: int | None = None
 ) -> list[Finding]:

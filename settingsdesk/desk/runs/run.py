@@ -152,9 +152,9 @@ class RunView(RunNow):
     that is not the usual setting. ``not_tried`` has for whom the marks are another athlete's, each
     with the number of the setting, for a coach to confirm; None where it is of another model, which
     is not tried here. ``ask_first`` are those with turns to come about whom a message from a card
-    has no answer. ``alarming`` are the axes on which the marks of the first turn are outside what
-    its athlete accepts, or not reached at all. ``read_at`` says by axis where the marks of the
-    model are read, while something is set.
+    has no answer. ``alarming`` has the turns whose marks are outside what their athlete accepts, or
+    not reached at all, each with the axes on which they are. ``read_at`` says by axis where the
+    marks of the model are read, while something is set.
     """
 
     called: Mapping[int, Called]
@@ -169,7 +169,7 @@ class RunView(RunNow):
     usual_instead: Mapping[int, str]
     entered_for: Mapping[int, Purpose]
     ask_first: frozenset[int]
-    alarming: tuple[AxisFit, ...]
+    alarming: Mapping[Turn, tuple[AxisFit, ...]]
     read_at: Mapping[str, ReadAt]
 
     def name_of(self, turn: Turn) -> str:
@@ -177,10 +177,11 @@ class RunView(RunNow):
         return str(self.called[turn.athlete_id])
 
     def heeds_in(self, unit: Unit) -> tuple[Sentence, ...]:
-        """What a card says of marks that are off, in a reader's unit, with the axis before it."""
+        """What a card says of the first turn's marks that are off, with the axis before it."""
         return tuple(
             Sentence("%(axis)s: %(why)s", axis=fit.axis.kind.name, why=note_of(fit, unit))
-            for fit in self.alarming
+            for turn in self.run.turns[:1]
+            for fit in self.alarming.get(turn, ())
         )
 
     @property
@@ -349,12 +350,15 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
     )
 
 
-def _alarming(now: RunNow, own: Mapping[int, Carried]) -> tuple[AxisFit, ...]:
-    turn = next(iter(now.run.turns), None)
-    if turn is None or turn.setup is None or turn.athlete_id not in own:
-        return ()
-    fits = own[turn.athlete_id].fit_of(turn.setup).axes
-    return tuple(fit for fit in fits if fit.alarming)
+def _alarming(now: RunNow, own: Mapping[int, Carried]) -> Mapping[Turn, tuple[AxisFit, ...]]:
+    """Of each turn with marks that are off, where they are."""
+    fits = {
+        turn: own[turn.athlete_id].fit_of(turn.setup).axes
+        for turn in now.run.turns
+        if turn.setup is not None and turn.athlete_id in own
+    }
+    off = {turn: tuple(fit for fit in axes if fit.alarming) for turn, axes in fits.items()}
+    return {turn: axes for turn, axes in off.items() if axes}
 
 
 def _scratched(session: ClubSession, now: RunNow) -> frozenset[int]:

@@ -27,6 +27,11 @@ ON_NOW = marked("%(name)s is on now.")
 FIRST_OF_THE_NEXT = marked("%(name)s is the first of the next rotation, which has not begun yet.")
 """What the first of the list is."""
 
+NOT_BEFORE_THE_COACH = marked(
+    "%(name)s does not go up at these marks before the coach has said so."
+)
+"""Where the marks are outside what the athlete accepts."""
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -43,7 +48,7 @@ class Listed:
 
     ``now`` says of the first what they are: "… is on now". ``marks`` are the first's; ``before``
     says what comes before anything may be set, and then there are none, or before anybody goes up.
-    ``heeds`` are what of the marks is outside what the first accepts.
+    ``heeds`` are what of the marks is outside what the first accepts, and what comes of it.
     ``asked`` are those about whom a message from a card has no answer, and ``open_raises`` says of
     whom the marks are without a raise of the rails that was granted, or may be.
     """
@@ -140,10 +145,22 @@ def _of_run(view: RunView, unit: Unit) -> Listed:
         marks=() if before or not turns else _marks(run.model, turns[0], unit),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
         called=view.called,
-        heeds=tuple(Sentence("%(refusal)s.", refusal=heed) for heed in view.heeds_in(unit)),
+        heeds=_heeds(view, unit),
         asked=view.ask_first,
         open_raises=_open(view.raises),
     )
+
+
+def _heeds(view: RunView, unit: Unit) -> tuple[str, ...]:
+    """What of the first's marks is off, and what comes of it where they are not up yet."""
+    heeds = view.heeds_in(unit)
+    if not heeds:
+        return ()
+    told_of_each = tuple(Sentence("%(refusal)s.", refusal=heed) for heed in heeds)
+    if view.run.stage is Stage.ON:
+        return told_of_each
+    name = view.name_of(view.run.turns[0])
+    return (*told_of_each, Sentence(NOT_BEFORE_THE_COACH, name=name))
 
 
 def _open(raises: Mapping[int, str]) -> Mapping[int, str]:

@@ -4,11 +4,11 @@ from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
 from functools import lru_cache
 from time import time
-from typing import Any
+from typing import Any, NamedTuple
 
 from flask import Response, jsonify, request
 
-from settingsdesk.desk.checks import check_lists
+from settingsdesk.desk.checks import check_lists, findings
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
@@ -236,16 +236,29 @@ def marks_recorded(view: RunView | None, run: Run | None) -> Sentence:
     )
 
 
-def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem, ...]:
-    """What is to be looked at before the first of a run goes up, where that is due now."""
+class ToCheck(NamedTuple):
+    """What is to be looked at before the first of a run goes up, and what of it is known.
+
+    ``noted`` are faults that somebody found on the apparatus and that nobody has released.
+    """
+
+    items: tuple[CheckItem, ...] = ()
+    noted: tuple[str, ...] = ()
+
+
+def to_check(session: ClubSession, view: RunView | None) -> ToCheck:
+    """The same, where a check is due now; nothing otherwise."""
     if view is None or view.run.stage is not Stage.CHECKING:
-        return ()
-    return check_lists.recheck_items(session, view.piece.model.kind.key)
+        return ToCheck()
+    return ToCheck(
+        check_lists.recheck_items(session, view.piece.model.kind.key),
+        findings.noted_at(session, view.piece.id),
+    )
 
 
 def facts(
     view: RunView | None,
-    items: tuple[CheckItem, ...],
+    check: ToCheck,
     unit: Unit,
     photo_at: str,
     has_own: Callable[[str], bool] = is_of_a_phone,
@@ -260,7 +273,7 @@ def facts(
         "view": view,
         "run": view.run if view else None,
         "stage": view.run.stage.value if view else "",
-        "items": items,
+        "check": check,
         "picture": picture(view, unit) if view else None,
         "photo_at": photo_at,
         "step_pictures": step_pictures(view, unit) if view else {},

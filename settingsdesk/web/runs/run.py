@@ -33,7 +33,6 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
 from settingsdesk.domain.changeover.happenings import Happening, NotHere, Placed
 from settingsdesk.domain.changeover.run import Stage
-from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.planner.plan import Solution
 from settingsdesk.store.work import ClubSession
@@ -46,13 +45,14 @@ from settingsdesk.web.frame.work import coach, desk, told, work
 from settingsdesk.web.runs.at_apparatus import (
     AT_THE_BARS,
     NOT_CONFIRMED,
+    ToCheck,
     facts,
     latest_answer,
     marks_recorded,
     press,
-    recheck_items,
     right_now,
     sign,
+    to_check,
     words_of_the_script,
 )
 from settingsdesk.web.runs.happening_words import before_use_then, in_words, mats_then
@@ -84,7 +84,7 @@ class Shown(NamedTuple):
     """
 
     view: RunView | None
-    items: tuple[CheckItem, ...] = ()
+    check: ToCheck = ToCheck()
     first: FirstCheck | None = None
     stopped: str = ""
 
@@ -386,7 +386,7 @@ def _shown(session: ClubSession, run_id: int) -> Shown:
 
 def _found(session: ClubSession, view: RunView) -> Shown:
     first = first_check(session, view.piece, view.run)
-    return Shown(view, recheck_items(session, view), first)
+    return Shown(view, to_check(session, view), first)
 
 
 def _page(run_id: int, status: int = 200) -> tuple[str, int]:
@@ -401,7 +401,7 @@ def _page(run_id: int, status: int = 200) -> tuple[str, int]:
         "runs/bars/show.html",
         afterwards=_afterwards(view),
         first=shown_now.first,
-        **facts(view, shown_now.items, coach().length_unit, "findings.photo"),
+        **facts(view, shown_now.check, coach().length_unit, "findings.photo"),
         **about,
     )
     return page, status

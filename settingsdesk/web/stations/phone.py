@@ -56,7 +56,6 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.run import NotNow
-from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.lengths_line import LineRefused
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import ClubSession
@@ -79,13 +78,14 @@ from settingsdesk.web.frame.work import code_key, desk, phone, told
 from settingsdesk.web.runs.at_apparatus import (
     AT_A_STATION,
     NOT_CONFIRMED,
+    ToCheck,
     facts,
     latest_answer,
     marks_recorded,
     press,
-    recheck_items,
     right_now,
     sign,
+    to_check,
     words_of_the_script,
 )
 from settingsdesk.web.stations.station_codes import TooManyCodes, trying
@@ -142,7 +142,7 @@ class Shown(NamedTuple):
     """What a unit of work found for the station's page."""
 
     standing: Standing
-    items: tuple[CheckItem, ...]
+    check: ToCheck
 
     @property
     def state(self) -> str:
@@ -494,7 +494,7 @@ def _looked_at(session: ClubSession) -> Shown:
 
 
 def _shown(session: ClubSession, standing: Standing) -> Shown:
-    return Shown(standing, recheck_items(session, standing.view))
+    return Shown(standing, to_check(session, standing.view))
 
 
 def _page(shown: Shown, refused: str = "") -> str:
@@ -515,7 +515,7 @@ def _page(shown: Shown, refused: str = "") -> str:
         until=phone().until.astimezone(),
         **facts(
             shown.standing.view,
-            shown.items,
+            shown.check,
             phone().length_unit,
             "station.mark_photo",
             has_own,

@@ -204,6 +204,17 @@ class TestWhatToDo:
             "Nothing to do: it counts, once the apparatus may be used again."
         )
 
+    def test_the_coach_is_asked_where_a_card_that_counts_is_further_off_than_accepted(
+        self, squad: Squad
+    ) -> None:
+        """It counts, and says what the apparatus does not reach."""
+        squad.want_other(2600)
+        new = squad.train()
+        assert self.told(squad, new) == self.told(squad, new, is_stopped=True)
+        assert self.told(squad, new) == (
+            "Ask the coach before anybody goes up: these marks are further off than is accepted."
+        )
+
     def test_a_new_one_with_the_same_marks_where_something_else_has(self, squad: Squad) -> None:
         here = squad.issue(squad.here)
         with squad.club.work(writes=True) as session:

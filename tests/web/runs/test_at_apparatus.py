@@ -10,10 +10,11 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.web.frame.fields import number_carried
 from settingsdesk.web.runs.at_apparatus import (
     Press,
+    ToCheck,
     clock_ms,
     picture,
     press,
-    recheck_items,
+    to_check,
 )
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import ordered, turn
@@ -62,8 +63,8 @@ class TestWhatIsShown:
         with demo_club.work() as session:
             view = desk_run.run(session, run_id)
             due = view.run.stage.value == "checking"
-            assert bool(recheck_items(session, view)) is due
-            assert recheck_items(session, None) == ()
+            assert bool(to_check(session, view).items) is due
+            assert to_check(session, None) == ToCheck()
 
     def test_there_is_a_picture_until_no_turn_is_left(self, demo_club: DemoClub) -> None:
         """After an early end it would be of a turn that nobody has."""

@@ -193,8 +193,12 @@ class TestSomethingIsDifferent:
             settings.keep_setting(session, last.athlete_id, model_id, Setting(kind, wanted))
         page = demo_pages.get(RUN)
         assert "other marks are wanted now" in page.text
+        [to_come] = [one for one in page.having("class", "turns") if one.tag == "ol"]
+        assert ["Old marks" in words(turn) for turn in to_come].count(True) == 1
+        assert "Old marks" in words(to_come[-1])
         page = page.send("Re-plan the rest with the new settings")
         assert "other marks are wanted now" not in page.text
+        assert "Old marks" not in page.text
 
     def test_whoever_is_being_set_for_gets_the_new_marks_too(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub

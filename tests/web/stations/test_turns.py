@@ -486,6 +486,7 @@ class TestMarksOutsideWhatIsAccepted:
     """The paper card, its page and the crew sheet say it; so does whatever one sets by."""
 
     TOLD = "! Look High rail height: Outside what is accepted: 247.0 cm is wanted."
+    TO_DO = "does not go up at these marks before the coach has said so."
 
     def test_are_said_to_be_so_before_they_are_set_and_checked_and_to_their_own_card(
         self, phone: Phone, demo_app: Flask, demo_club: DemoClub, held: SmallMeet
@@ -502,12 +503,46 @@ class TestMarksOutsideWhatIsAccepted:
         page = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
         for button in ("All steps are done", "Checked by a second person"):
             assert page.text.index(self.TOLD) < page.text.index(button)
+            assert page.text.index(self.TO_DO) < page.text.index(button)
+            assert [("Ask the coach first" in words(turn)) for turn in turns(page)][:2] == [
+                True,
+                False,
+            ]
             answer = page.send("Check card", card=card.short_code)
             assert answer.heading == "The right card"
             assert self.TOLD.removeprefix("! Look ") in answer.text
-            page = answer.follow("Back to the station").send(button, checker="Signe Moe")
+            assert self.TO_DO in answer.text
+            page = answer.follow("Back to the station")
+            page = page.send(button, checker="Signe Moe")
+        assert self.TO_DO not in page.text
         page = page.send("The turn is over")
         assert "Outside what is accepted" not in page.text
+
+
+class TestAFaultThatWasNoted:
+    """The apparatus is used all the same: whoever checks it has to know, on whichever page."""
+
+    def test_is_told_with_the_check_until_it_is_released(
+        self, phone: Phone, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            noted = findings.add_finding(
+                session,
+                held.apparatus_id,
+                "Cable 2 is loose",
+                withdraws=False,
+                press_key="1",
+            )
+        page = phone("Ivo").send("Begin rotation 1", of_day=str(DAY))
+        assert "Cable 2" not in page.text
+        page = page.send("All steps are done")
+        for checking in (page, demo_pages.get("/bars/1")):
+            text = checking.text
+            assert text.index("! Fault noted Cable 2 is loose") < text.index("Checked alone")
+
+        with demo_club.work(writes=True) as session:
+            findings.take_step(session, noted.id, Step.RELEASED, "tightened")
+        assert "Cable 2" not in page.reader.get("/station/now").text
 
 
 class TestSomebodyWithoutASetting:
