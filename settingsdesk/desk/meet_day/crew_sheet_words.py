@@ -20,9 +20,9 @@ from settingsdesk.desk.meet_day.crew_sheets import (
 )
 from settingsdesk.desk.meets.raise_requests import as_first_told
 from settingsdesk.desk.rotations.order_paper import (
-    CAUTIONS,
     HANDS,
     NOTHING_TO_MOVE,
+    cautions,
     in_all,
     in_words,
     measured_from,
@@ -185,7 +185,7 @@ def version(sheet: CrewSheet) -> str:
     It stays the same from the day before to the day itself.
     """
     above = _facts(sheet, _begins_on_its_day(sheet))
-    said = (sheet.title, above, sheet.hands, sheet.lines, sums(sheet), CAUTIONS)
+    said = (sheet.title, above, sheet.hands, sheet.lines, sums(sheet), cautions(sheet.piece.model))
     digest = sha256(_as_ever(said)).digest()
     return "".join(SYMBOLS[byte % len(SYMBOLS)] for byte in digest[:4])
 
@@ -343,7 +343,7 @@ def paper(sheet: CrewSheet) -> CrewPaper:
         axes=tuple(axis.kind.name for axis in sheet.piece.model.axes),
         rows=tuple(_row(sheet, line) for line in sheet.lines),
         below=tuple(sums(sheet)),
-        cautions=CAUTIONS,
+        cautions=cautions(sheet.piece.model),
         warning=warning(sheet),
         issue=issue(sheet),
         **_view(sheet),
@@ -402,7 +402,7 @@ def page(sheet: CrewSheet) -> Page:
         headers,
         tuple(_cells(sheet, line, len(axes)) for line in sheet.lines),
         above=(sheet.title, *facts(sheet), *([warned] if warned else []), issue(sheet)),
-        below=(*sums(sheet), CAUTIONS),
+        below=(*sums(sheet), cautions(sheet.piece.model)),
         widths=(5, 7, 18, 18, *(8, 9) * len(axes), 40, 8, 24),
     )
 

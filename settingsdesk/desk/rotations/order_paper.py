@@ -21,10 +21,20 @@ CAUTIONS = Sentence(
     " person. The maker’s instructions, the federation’s and the local rules come first; trained"
     " people only. When in doubt, out of use."
 )
+WITHOUT_TENSION = Sentence(
+    "Before every turn: locks seated, handles closed, square, checked by a second person. The"
+    " maker’s instructions, the federation’s and the local rules come first; trained people only."
+    " When in doubt, out of use."
+)
 NOTHING_TO_MOVE = Sentence("Nothing to move")
 ASK_FIRST = Sentence("Message not answered: ask the coach first")
 """Of somebody for whom nothing is set before a message from a card has its answer."""
 HANDS = {1: Sentence("one person"), 2: Sentence("two people"), 4: Sentence("four people")}
+
+
+def cautions(model: ApparatusModel) -> Sentence:
+    """What holds before every turn on apparatus of a model: nothing of cables where it has none."""
+    return CAUTIONS if model.procedure.tensioners_per_side else WITHOUT_TENSION
 
 
 def in_words(move: Move, unit: Unit) -> Sentence:
@@ -109,7 +119,7 @@ def _paper(
             ),
             *_why(view),
         ),
-        cautions=CAUTIONS,
+        cautions=cautions(model),
         issue=Sentence("printed %(moment)s", moment=Moment(at.astimezone())),
     )
 

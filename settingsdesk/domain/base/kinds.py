@@ -143,6 +143,11 @@ class Kind:
         raise NoSuchAxis(key, self)
 
     @property
+    def has_high_rail(self) -> bool:
+        """Whether of two rails one is the high one, to which somebody climbs."""
+        return self.spread_between is not None and len({*self.spread_between}) > 1
+
+    @property
     def spread_axis(self) -> AxisKind | None:
         """The axis that sets the spread of two rails, where the kind has one."""
         if self.spread_between is None:

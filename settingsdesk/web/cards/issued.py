@@ -98,9 +98,7 @@ def choose(apparatus_id: int) -> Page:
         offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
         shown = {member.id: member.listed_name for member in offer.members}
         asked = remarks.ask_first(session, shown, piece.model.kind.key)
-        # Whoever makes them has chosen: only the choice says who needs one.
-        is_choice = request.method == "GET" or bool(form.names)
-        needed = desk_issued.needed(session, code_key(), piece, offer.members) if is_choice else {}
+        needed = desk_issued.needed(session, code_key(), piece, offer.members)
     nobody_has_one = [*needed.values()] == [Need.LACKING] * len(offer.members)
     why = {} if nobody_has_one else {number: need.value for number, need in needed.items()}
     form.take(offer, why=why)

@@ -48,7 +48,7 @@ def show(rotation_id: int) -> str:
         paper=paper,
         paper_called=NAMES[paper.tag],
         told=lambda move: order_paper.in_words(move, sheet.unit),
-        cautions=order_paper.CAUTIONS,
+        cautions=order_paper.cautions(sheet.piece.model),
         ask_first_note=order_paper.ASK_FIRST,
     )
 
