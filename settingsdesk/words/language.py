@@ -190,8 +190,12 @@ def _runs_back(sign: str) -> bool:
 
 @lru_cache(maxsize=4096)
 def _day(locale: Locale, year: int, month: int, day: int) -> str:
-    """Pages name few days, each many times."""
-    return format_date(date(year, month, day), "long", locale=locale)
+    """Pages name few days, each many times.
+
+    The first of a month is an ordinal in French: "1er décembre 2026".
+    """
+    said = format_date(date(year, month, day), "long", locale=locale)
+    return said.replace("1", "1er", 1) if locale.language == "fr" and day == 1 else said
 
 
 @lru_cache(maxsize=4096)

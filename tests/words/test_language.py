@@ -64,6 +64,11 @@ class TestAnother:
         on = Sentence("until %(day)s", day=day_in_words(date(2026, 11, 24)))
         assert POLISH.said(on) == "until 24 listopada 2026"
 
+    def test_the_first_of_a_month_is_an_ordinal_in_french(self) -> None:
+        french = Language(Locale("fr"))
+        said = [french.day(date(2026, 11, day)) for day in (1, 11, 21)]
+        assert said == ["1er novembre 2026", "11 novembre 2026", "21 novembre 2026"]
+
     def test_lists_are_joined_as_it_joins_them(self) -> None:
         assert POLISH.said(Series(("A", "B", "C"), "and")) == "A, B i C"
 

@@ -167,7 +167,10 @@ class Need(Enum):
     """Why somebody needs a card made, in the words of the page for it."""
 
     LACKING = "no card yet"
-    """None was printed, or the last one was cancelled."""
+    """None was printed, or its code can no longer be made."""
+
+    CANCELLED = "the card was cancelled"
+    """The last one was, and none was printed since."""
 
     OLD = "out of date"
     """What is set by it is other than what counts now."""
@@ -187,8 +190,10 @@ def needed(
     found = {}
     for athlete_id, own in desk_settings.on_piece(session, known, piece).items():
         row = newest.get(athlete_id)
-        is_there = row is not None and row.revoked_at is None
-        if row is None or not is_there or code_key.that_made(row.id, row.code_hash) is None:
+        if row is not None and row.revoked_at is not None:
+            found[athlete_id] = Need.CANCELLED
+            continue
+        if row is None or code_key.that_made(row.id, row.code_hash) is None:
             found[athlete_id] = Need.LACKING
             continue
         told = raise_told(session, at_meets.of(athlete_id), piece, own, unit)

@@ -5,9 +5,11 @@ until the station is closed or its time is over.
 """
 
 import secrets
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from hashlib import sha256
+from itertools import count, islice
 
 from sqlalchemy.orm import Session
 
@@ -206,6 +208,7 @@ def let_in_at(
 ) -> PhoneIn:
     """Let a phone in to a station of this club that has been found to be open.
 
+    Where another phone that is in has the name already, a number tells the two apart.
     ``StationIsFull``, ``VolunteerUnnamed``.
     """
     name = " ".join(shown_name.split())
@@ -217,12 +220,24 @@ def let_in_at(
         raise NoSuchStation
     if before and before.club_id == session.club_id:
         put_out(session, before.phone_id)
-    if sum(phone.put_out_at is None for phone in row.phones) >= MOST_PHONES:
+    names = [phone.shown_name for phone in row.phones if phone.put_out_at is None]
+    if len(names) >= MOST_PHONES:
         raise StationIsFull
-    stamp = secrets.token_hex(16)
-    row.phones.append(kept_stations.StationPhone(shown_name=name, stamp_hash=_hash(stamp)))
+    own, stamp = _told_apart(name, names), secrets.token_hex(16)
+    row.phones.append(kept_stations.StationPhone(shown_name=own, stamp_hash=_hash(stamp)))
     session.flush()
     return _phone_in(session, row.phones[-1], stamp)
+
+
+def _told_apart(name: str, others: Collection[str]) -> str:
+    """The name of a phone beside those that are in, with a number where one of them has it.
+
+    What two phones of one name confirm would stand on record as one person's, and a check by the
+    second would be refused as by whoever set it.
+    """
+    taken = {other.casefold() for other in others}
+    numbered = (f"{name[: LONGEST_NAME - 3].rstrip()} {number}" for number in count(2))
+    return next(one for one in (name, *islice(numbered, len(taken))) if one.casefold() not in taken)
 
 
 def leave_elsewhere(store: Store, phone: PhoneIn, before: PhoneIn | None) -> None:

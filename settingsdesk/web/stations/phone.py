@@ -41,6 +41,7 @@ from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.stations import (
     LONGEST_NAME,
     NoSuchStation,
+    PhoneIn,
     StationIsFull,
     VolunteerUnnamed,
 )
@@ -246,8 +247,7 @@ def enter() -> Page:
         with form.refusals(form.name, VolunteerUnnamed), form.refusals(form.code, *NO_WAY_IN):
             _find(form.code.data)
             code, name = form.code.data, form.name.data
-            let_phone_in(stations.let_in(desk().store, code_key(), code, name, g.phone))
-            know(STATIONS)
+            _is_in(stations.let_in(desk().store, code_key(), code, name, g.phone), name)
             return redirect(url_for("station.now"), 303)
     return _way_in(form, form.status)
 
@@ -264,11 +264,20 @@ def waiting() -> Page:
         ):
             come_in = by_hand.join(desk().store, code_key(), wait, form.name.data, g.phone)
             cookie.pop(WAITS)
-            let_phone_in(come_in)
-            know(STATIONS)
+            _is_in(come_in, form.name.data)
             return redirect(url_for("station.now"), 303)
     code = by_hand.shown_code(code_key(), wait)
     return render_template("stations/phone/waiting.html", form=form, code=code), form.status
+
+
+def _is_in(come_in: PhoneIn, typed: str) -> None:
+    """Remember a phone that was let in, and tell it where it has another name than was typed."""
+    let_phone_in(come_in)
+    know(STATIONS)
+    name = " ".join(typed.split())
+    if come_in.shown_name != name:
+        own = come_in.shown_name
+        flash(said(Sentence("%(name)s is here already: you are %(own)s.", name=name, own=own)))
 
 
 def _way_in(form: WayInForm, status: int) -> Response:

@@ -89,6 +89,16 @@ class TestLettingIn:
                 "Ivo B (station)",
             )
             assert stations.still_in(demo_club.store, phone.stamp) == phone
+            with demo_club.work(writes=True) as session:
+                stations.put_out(session, phone.phone_id)
+
+    def test_two_of_one_name_are_told_apart_by_a_number(
+        self, demo_club: DemoClub, station_id: int
+    ) -> None:
+        """On record they would be one person, and neither could check what the other has set."""
+        typed = ("Vera", "vera", "Vera", "V" * 40, "V" * 40)
+        names = [let_in(demo_club, station_id, name).shown_name for name in typed]
+        assert names == ["Vera", "vera 2", "Vera 3", "V" * 40, "V" * 37 + " 2"]
 
     def test_a_mistyped_code_is_said_to_be_one(self, demo_club: DemoClub, station_id: int) -> None:
         code = codes(demo_club, station_id).short_code

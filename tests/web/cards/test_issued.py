@@ -61,7 +61,7 @@ class TestMakingCards:
             str(cancelled),
         }
         assert page.text.count(": out of date") == 1
-        assert page.text.count(": no card yet") == 1
+        assert page.text.count(": the card was cancelled") == 1
 
     def test_all_of_them_none_or_who_needs_one_are_ticked_by_a_press(
         self, demo_pages: Reader, demo_club: DemoClub
@@ -115,6 +115,9 @@ class TestMakingCards:
         with demo_club.work(writes=True) as session:
             for athlete_id, name in zip(ids[:2], ("美", "李"), strict=True):
                 athletes.change(session, athlete_id, Person("林", name))
+        refused = make(demo_pages, ids[:1])
+        assert "Nobody here has a card yet" in refused.text
+        assert "still say what counts. Tick" not in refused.text
         page = make(demo_pages, ids)
         assert "2 cards for Bars by the window" in page.text
         assert [banner.split(" (")[0] for banner in page.banners] == [
