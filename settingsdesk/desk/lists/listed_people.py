@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
@@ -21,7 +22,7 @@ from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
-from settingsdesk.domain.hall.scales import NoSuchLabel
+from settingsdesk.domain.hall.scales import NoSuchLabel, OutsideScale
 from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.domain.settings.settings import Setting
@@ -364,6 +365,7 @@ class _Reading:
     queries: list[Query] = field(default_factory=list)
     kept_already: set[Place] = field(default_factory=set)
     wanted: dict[tuple[int, tuple[tuple[str, AsTyped], ...]], Setting] = field(default_factory=dict)
+    half_way: dict[tuple[str, str, int], bool] = field(default_factory=dict)
 
     def listed(
         self,
@@ -535,14 +537,34 @@ class _Reading:
         """Say of each length that no mark of its model comes to it; it stays what is wanted."""
         if listed.setting is None or listed.is_kept_already:
             return
-        if not _may_be_beyond(model, listed.setting):
+        if not (_may_be_beyond(model, listed.setting) or self._may_be_half_way(listed, model)):
             return
         for axis in transfer(listed.setting, model).best.axes:
             value = wanted[axis.axis.key]
-            if value.value_mm is not None and axis.out_of_range and not axis.lacks_drop:
+            if value.value_mm is None or axis.lacks_drop:
+                continue
+            if axis.out_of_range:
                 why = NOT_REACHED.format(warning=axis.warning, model=model.name)
-                query = Query(*value.place, value.read, why, value.person, is_only_said=True)
-                self.queries.append(query)
+            elif axis.as_near:
+                why = HALF_WAY.format(model=model.name, mark=axis.mark, other=axis.as_near)
+            else:
+                continue
+            query = Query(*value.place, value.read, why, value.person, is_only_said=True)
+            self.queries.append(query)
+
+    def _may_be_half_way(self, listed: ListedSetting, model: ApparatusModel) -> bool:
+        """Whether a length that no other axis shifts lies half-way between two marks."""
+        assert listed.setting is not None  # noqa: S101 -- asked of settings alone
+        for axis in model.axes:
+            wanted_mm = listed.setting.axes[axis.key].wanted_mm
+            asked = (model.name, axis.key, wanted_mm)
+            if asked not in self.half_way:
+                reading_mm = wanted_mm - model.alone_mm(axis, 0.0)
+                with suppress(OutsideScale):
+                    self.half_way[asked] = len(axis.scale.nearest(reading_mm).stops) > 1
+            if self.half_way.setdefault(asked, False):
+                return True
+        return False
 
     def _wanted(
         self, model_id: int, model: ApparatusModel, typed: Mapping[str, AsTyped]
@@ -658,6 +680,10 @@ TWICE = "more than one line fits this athlete: tell them apart, or leave one lin
 NEAR_MM = 5
 """Nearer than this to the end of a scale, whether a mark reaches a length is worked out in full."""
 NOT_REACHED = "{model} has no such mark. {warning}. It is taken as it stands: is it right?"
+HALF_WAY = (
+    "It lies half-way between two marks of {model}: mark {mark} counts, and mark {other} is as"
+    " near. To choose, write the mark, or the length there"
+)
 MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"
 
 

@@ -65,6 +65,18 @@ class AxisFit:
         return abs(round(self.residual_mm))
 
     @property
+    def as_near(self) -> str:
+        """The label of the stop on the other side of the wish that is just as far off it.
+
+        Empty where there is none: of two that are as near, somebody ought to choose.
+        """
+        beyond = self.stop + (1 if self.residual_mm < 0 else -1)
+        is_half_way = abs(self.gap_mm - 2 * abs(self.residual_mm)) <= TIE_MM
+        if not self.off_mm or not is_half_way or not 0 <= beyond < self.axis.scale.count:
+            return ""
+        return self.axis.scale.label(beyond)
+
+    @property
     def within_accepted(self) -> bool:
         """Whether the athlete accepts that residual, told to the millimetre as it is printed."""
         return self.off_mm <= self.wanted.accepts_mm

@@ -134,6 +134,24 @@ class TestWhatTheModelDoesNotReach:
         assert again.preview.queries == ()
 
 
+class TestHalfWay:
+    def test_between_two_marks_it_is_said_which_counts_and_which_is_as_near(
+        self, desk: DemoClub
+    ) -> None:
+        """167.5 cm on holes at 165 and 170: the program's choice is not made behind anybody."""
+        listed = f"{OWN}\nMarsh;Ida;Hall frame A;167,5;245;170\nQuell;Ada;Hall frame A;165;245;170"
+        with desk.work(writes=True) as session:
+            seen = coach_lists.look(session, Squad(session), listed.encode(), "own.csv")
+
+        [said] = seen.preview.queries
+        assert (said.row, said.column, said.is_only_said) == (2, "D", True)
+        assert said.why == (
+            "It lies half-way between two marks of Hall frame A: mark 4 counts, and mark 5 is as"
+            " near. To choose, write the mark, or the length there"
+        )
+        assert seen.is_whole
+
+
 class TestSentAgain:
     """A club sends its list once more with one new line: what was put right since stays right."""
 

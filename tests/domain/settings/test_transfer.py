@@ -164,6 +164,20 @@ class TestTheClosestCombination:
         uneven = beam.with_scales({"beam": TabulatedScale((("a", 1000.1), ("b", 1001.9)))})
         assert transfer(Setting(beam.kind, {"beam": Wanted(1001)}), uneven).best.setup == (0,)
 
+    @pytest.mark.parametrize(
+        ("wanted_mm", "mark", "as_near"),
+        [(1025, "a", "b"), (1075, "b", "c"), (1024, "a", ""), (1050, "b", ""), (1125, "c", "")],
+    )
+    def test_where_two_stops_are_as_close_the_other_is_named(
+        self, model_of, wanted_mm, mark, as_near
+    ):
+        """The program took one of them: whoever wants the other has to be told."""
+        beam = model_of("balance_beam")
+        three = TabulatedScale((("a", 1000), ("b", 1050), ("c", 1100)))
+        wish = Setting(beam.kind, {"beam": Wanted(wanted_mm)})
+        [fit] = transfer(wish, beam.with_scales({"beam": three})).best.axes
+        assert (fit.mark, fit.as_near) == (mark, as_near)
+
     def test_what_matters_more_to_the_athlete_is_kept_closer(self, bars):
         """A spread that cannot be had with these heights: one of them gives way."""
         few = bars.with_scales(
