@@ -71,6 +71,7 @@ NOT_NEEDED = {
     ("drawing.css", "text-wrap"): "words under a drawing break where the line is full",
     ("forms.css", "accent-color"): "boxes and bars of the browser's own colour",
     ("frame.css", ":focus-visible"): "the browser's own ring shows then",
+    ("card.css", "overflow-wrap: anywhere"): "a table of long words is moved sideways, as before",
     ("frame.css", "scroll-behavior"): "the page moves at once",
     ("frame.css", "text-wrap"): "a heading breaks where it is full",
     ("tables.css", ":has()"): "two cautions in a row stand apart in frames of their own",
