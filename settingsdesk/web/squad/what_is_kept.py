@@ -21,7 +21,11 @@ def page() -> str:
 
 
 def shown(club: Club | None, code: str = "") -> str:
-    """The page of a club, reached from a card by its code; without a club, of none of them."""
+    """The page of a club, or of none of them.
+
+    Reached from a card, by its code, it does not name the club: whoever finds the card would know
+    where its athlete trains.
+    """
     keeping: Keeping | None = retention.keeping_of(club) if club else None
     return render_template(
         "squad/what_is_kept.html",

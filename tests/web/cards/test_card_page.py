@@ -329,7 +329,9 @@ class TestTheFamilysCopy:
         change_spread(demo_club, 1550)
         page = scanner.get(path)
         assert "Keep this card as a file" not in page.text
-        assert "What is kept about athletes" in page.text
+        kept = page.follow("What is kept about athletes").text
+        assert "By the club that gave out this card" in kept
+        assert "Quillmoor" not in kept
 
         led = scanner.get(f"{path}/card.pdf")
         assert led.address == path
