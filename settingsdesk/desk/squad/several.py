@@ -19,6 +19,9 @@ from settingsdesk.store.work import ClubSession
 
 LONGEST_LINE = 120
 
+BEFORE_A_NAME = re.compile(r"^\s*(?:\d{1,3}[.)]|[-–•*])\s+(?=[^\W\d])")
+"""A number or a point, as lists have them that were copied from a letter or a chat."""
+
 
 @dataclass(frozen=True, slots=True)
 class Newcomer:
@@ -87,7 +90,7 @@ def typed_in_a_line(line: str, model: ApparatusModel, group_name: str) -> Newcom
     """
     if len(line) > LONGEST_LINE:
         raise NotALine(line, f"a line must have {LONGEST_LINE} letters or fewer")
-    names, marks = _parted(line, model)
+    names, marks = _parted(BEFORE_A_NAME.sub("", line), model)
     if not names or len(marks) not in (0, len(model.axes)):
         raise NotALine(line, _marks_must_come(model))
     stops = tuple(_stop(line, axis, mark) for axis, mark in zip(model.axes, marks, strict=False))
@@ -102,11 +105,13 @@ def _marks_must_come(model: ApparatusModel) -> str:
 def _parted(line: str, model: ApparatusModel) -> tuple[str, list[str]]:
     """Names and marks: at semicolons and tabs where there are any, else at the first figure."""
     parts = [part.strip() for part in re.split(r"[;\t]", line.strip("; \t"))]
-    if len(parts) == len(model.axes) + 2:
+    if len(parts) == len(model.axes) + 2 and not _has_digit(parts[1]):
+        one, other = parts[:2]
         raise NotALine(
             line,
-            f"{_marks_must_come(model)}; names in two cells can be read either way: write both in"
-            " one, as Neu, Ana",
+            f"either of {quoted(one)} and {quoted(other)} may be the family name: write both in one"
+            f" cell, the family name first and a comma after it, as {other}, {one} or {one},"
+            f" {other}; {_marks_must_come(model)}",
         )
     names, *marks = parts
     if marks:

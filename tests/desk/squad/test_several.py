@@ -38,6 +38,9 @@ class TestALine:
             ("Ana Neu 5 / 5 / 160.0", "Neu", "Ana"),
             ("Ana Neu 5/5/160", "Neu", "Ana"),
             ("Ana 5 5 160", "", "Ana"),
+            ("1. Ana Neu 5 5 160", "Neu", "Ana"),
+            ("12)  Neu, Ana; 5; 5; 160", "Neu", "Ana"),
+            ("• Ana Neu 5 5 160", "Neu", "Ana"),
         ],
     )
     def test_has_names_and_a_mark_of_every_axis(self, line: str, family: str, given: str) -> None:
@@ -56,7 +59,9 @@ class TestALine:
             ("Ana Neu 5 5", "after the names must come 3 marks: low rail height, high rail"),
             ("Ana Neu 5 5 160 2", "after the names must come 3 marks"),
             ("5 5 160", "after the names must come 3 marks"),
-            ("Ana; Neu; 5; 5; 160", "after the names must come 3 marks"),
+            ("Ana; Neu; 5; 5; 160", "either of 'Ana' and 'Neu' may be the family name: write both"),
+            ("Ana\tNeu\t5\t5\t160", "as Neu, Ana or Ana, Neu"),
+            ("Ana; 5; 5; 160; 1", "after the names must come 3 marks"),
             ("Ana Neu 5 15 160", "high rail height: mark '15' is not on this scale"),
             ("Ana Neu 5 5 170 cm", "after the names must come 3 marks"),
             ("Ana Neu 1 " + "5" * 200, "120 letters or fewer"),
