@@ -353,7 +353,7 @@ PRESSES: dict[str, Press] = {
     ).send("Tension the LOW-rail side first"),
     "bars.newcomer": lambda hall: (
         lambda form: form.send(
-            "Add and re-plan the rest",
+            "Add at the end of the order",
             given_name="Nora",
             mate=form.having("name", "mate")[0][-1].get("value"),
         )

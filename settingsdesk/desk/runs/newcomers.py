@@ -11,13 +11,15 @@ from settingsdesk.desk.squad.athletes import Member, Person
 from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.changeover.happenings import everybody_in
 from settingsdesk.domain.hall.models import Setup
+from settingsdesk.domain.settings.purposes import USUAL
 from settingsdesk.store.work import ClubSession
 
 
 def mates(session: ClubSession, now: RunNow) -> Sequence[Member]:
     """With whose setting somebody new can begin: those of this run who have one for its model."""
     everybody = everybody_in(event.what for event in now.events)
-    with_one = desk_settings.latest_of_each(session, everybody, now.piece.model_id)
+    model = now.piece.printed
+    with_one = desk_settings.latest_by_model(session, everybody, [model], [USUAL])[model.id, USUAL]
     members = desk_athletes.members(session, with_one)
     return sorted(members.values(), key=lambda member: folded(member.listed_name))
 

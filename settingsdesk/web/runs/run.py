@@ -290,9 +290,7 @@ def newcomer(run_id: int) -> Page:
                 namesakes = athletes.of_same_names(session, form.person())
                 form.must_be_meant(namesakes)
                 joined = newcomers.take(session, now, _seen(form), form.person(), form.begins())
-                left = _rest(session, joined, with_before=True)
     if joined:
-        _order(left)
         return _to(run_id)
     _has_seen(form, now)
     about = {"form": form, "view": now, "namesakes": namesakes}

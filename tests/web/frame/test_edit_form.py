@@ -147,6 +147,8 @@ NOT_FILLED: dict[str, str] = {
     "bars.add": ADDS,
     "bars.end": FOLDED,
     "bars.found": FOLDED,
+    "bars.late": FOLDED,
+    "bars.newcomer": ADDS,
     "calibration.take": RECORDS,
     "card.tell": ADDS,
     "cards.choose": ADDS,
@@ -195,6 +197,7 @@ NOT_FILLED: dict[str, str] = {
     "second_factor.own": "a code shows that the phone is there; no field is filled",
     "station.marks": FOLDED,
     "station.waiting": ADDS,
+    "people.unit": "there are two units: no two people can want two others than the one there was",
 }
 """Every other form that has a page, and why nobody's work is lost by it."""
 

@@ -2,7 +2,7 @@
 
 from tests.web.pages import Page
 
-ADD = "Add and re-plan the rest"
+ADD = "Add at the end of the order"
 MARKS = {"low_rail": "5", "high_rail": "5", "spread": "160"}
 
 
