@@ -231,7 +231,7 @@ class TestWithoutNetwork:
         with demo_club.work(writes=True) as session:
             stations.close(session, 1)
 
-        heading(page).to_have_text("You have left the station")
+        heading(page).to_have_text("The station was closed")
         page.evaluate(EMPTIED)
         assert page.evaluate("localStorage.length") == 0
 

@@ -8,6 +8,7 @@ import secrets
 from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from enum import Enum
 from hashlib import sha256
 from itertools import count, islice
 
@@ -76,6 +77,15 @@ class Station:
     def is_open(self) -> bool:
         """Whether phones are let in, and those that are may confirm."""
         return self.closed_at is None and utc_now() < self.until
+
+
+class Out(Enum):
+    """Why a phone is in at no station any more, as an address says it."""
+
+    LEFT = "1"
+    CLOSED = "closed"
+    OVER = "over"
+    TAKEN_OFF = "taken-off"
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,6 +277,15 @@ def _typed(session: Session, code_key: CodeKey, code: str) -> kept_stations.Stat
         if row is not None:
             return row
     return None
+
+
+def why_out(store: Store, stamp: str) -> Out:
+    """Why the phone of a cookie, which was in, is in no more."""
+    row = store.row(kept_stations.OF_STAMP, stamp_hash=_hash(stamp))
+    if row is None or row.put_out_at is not None:
+        return Out.TAKEN_OFF
+    is_closed = row.closed_at is not None or row.club_closed_at is not None
+    return Out.CLOSED if is_closed else Out.OVER
 
 
 def still_in(store: Store, stamp: str) -> PhoneIn | None:

@@ -16,7 +16,7 @@ from werkzeug.routing import RequestRedirect
 from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk.accounts.sign_ins import SignedIn, note_visit, still_signed_in
-from settingsdesk.desk.stations.stations import PhoneIn, still_in
+from settingsdesk.desk.stations.stations import Out, PhoneIn, still_in, why_out
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.web.frame.sessions import QUESTION_ENDPOINTS
 from settingsdesk.web.frame.who_may import (
@@ -100,7 +100,8 @@ def see_who_asks() -> None:
         session.clear()
         if phone:
             let_phone_in(phone)
-    elif station is not None and phone is None:
+    elif station is not None and phone is None and not asked_by_script():
+        g.why_out = why_out(store, station)  # said once, on a page
         session.pop("station")
 
 
@@ -219,7 +220,7 @@ def asked_by_script() -> bool:
 def _phone_is_out() -> AnyResponse:
     if asked_by_script():
         abort(410)
-    return redirect(url_for("station.enter", out=1), 303)
+    return redirect(url_for("station.enter", out=g.get("why_out", Out.LEFT).value), 303)
 
 
 def own_address(address: str | None, otherwise: str) -> str:

@@ -41,6 +41,7 @@ from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.stations import (
     LONGEST_NAME,
     NoSuchStation,
+    Out,
     PhoneIn,
     StationIsFull,
     VolunteerUnnamed,
@@ -281,7 +282,7 @@ def _is_in(come_in: PhoneIn, typed: str) -> None:
 
 
 def _way_in(form: WayInForm, status: int) -> Response:
-    out = "out" in request.args and request.method == "GET"
+    out = request.args.get("out", "") if request.method == "GET" else ""
     page = render_template("stations/phone/enter.html", form=form, out=out, is_in=bool(g.phone))
     response = make_response(page, status)
     if out and not g.coach:  # a coach's confirmations may be kept beside the station's
@@ -462,7 +463,7 @@ def leave() -> Response:
     with _work(writes=True) as session:
         stations.put_out(session, phone().phone_id)
     put_phone_out()
-    return redirect(url_for("station.enter", out=1), 303)
+    return redirect(url_for("station.enter", out=Out.LEFT.value), 303)
 
 
 def card_at_the_station(code: str, line: str) -> str:

@@ -9,6 +9,7 @@ from settingsdesk.desk.stations import stations
 from settingsdesk.desk.stations.stations import (
     HoursNotPossible,
     NoSuchStation,
+    Out,
     StationClosed,
     StationIsFull,
     VolunteerUnnamed,
@@ -152,12 +153,14 @@ class TestPuttingOut:
         with demo_club.work(writes=True) as session:
             assert not stations.close(session, station_id).is_open
         assert stations.still_in(demo_club.store, phone.stamp) is None
+        assert stations.why_out(demo_club.store, phone.stamp) is Out.CLOSED
 
     def test_one_phone_can_be_put_out_alone(self, demo_club: DemoClub, station_id: int) -> None:
         lost, kept_one = let_in(demo_club, station_id), let_in(demo_club, station_id, "Ana")
         with demo_club.work(writes=True) as session:
             assert stations.put_out(session, lost.phone_id) == station_id
         assert stations.still_in(demo_club.store, lost.stamp) is None
+        assert stations.why_out(demo_club.store, lost.stamp) is Out.TAKEN_OFF
         assert stations.still_in(demo_club.store, kept_one.stamp) is not None
 
     def test_it_ends_by_itself_when_its_time_is_over(
@@ -168,5 +171,6 @@ class TestPuttingOut:
             row = kept_stations.by_id(session, station_id)
             row.until = row.opened_at - timedelta(seconds=1)
         assert stations.still_in(demo_club.store, phone.stamp) is None
+        assert stations.why_out(demo_club.store, phone.stamp) is Out.OVER
         with demo_club.work() as session:
             assert not stations.station(session, station_id).is_open

@@ -347,7 +347,7 @@ class TestWhatKeepsItFromGoingOn:
         demo_pages.get("/stations/1").send("Close the station now")
         page = begun.reader.get("/station/now")
 
-        assert page.heading == "You have left the station"
+        assert page.heading == "The station was closed"
         assert "work by the printed crew sheet" in page.text
         assert page.response.headers["Clear-Site-Data"] == '"storage"'
 
