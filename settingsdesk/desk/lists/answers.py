@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 from settingsdesk.sheets.lists.grid import place_of
-from settingsdesk.sheets.lists.preview import Place
+from settingsdesk.sheets.lists.preview import Place, cell_key
 from settingsdesk.sheets.table import Cell, Row, Table
 
 Said = Mapping[str, str]
@@ -69,11 +69,6 @@ class Answers:
             rows_ticked=(self.rows_ticked - ticked.keys()) | ticked_now,
             group=group,
         )
-
-
-def cell_key(sheet: str, row: int, column: str) -> str:
-    """How a cell is named among the answers."""
-    return f"cell:{sheet}!{column}{row}"
 
 
 def name_key(at: Place) -> str:

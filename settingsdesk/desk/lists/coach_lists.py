@@ -12,7 +12,7 @@ from hashlib import sha256
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
-from settingsdesk.desk.lists.answers import Answers, answered, cell_key, name_key
+from settingsdesk.desk.lists.answers import Answers, answered, name_key
 from settingsdesk.desk.lists.listed_people import (
     SAID_NOT_COMING,
     ListedPerson,
@@ -42,6 +42,7 @@ from settingsdesk.sheets.lists.preview import (
     PersonFound,
     Place,
     Query,
+    cell_key,
 )
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
 from settingsdesk.sheets.lists.row_notes import FIGURE_IN_REMARK

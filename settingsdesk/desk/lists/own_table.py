@@ -8,7 +8,7 @@ from functools import cached_property
 from operator import attrgetter
 from typing import TypeVar
 
-from settingsdesk.desk.lists.answers import Answers, cell_key, name_key, who_key
+from settingsdesk.desk.lists.answers import Answers, name_key, who_key
 from settingsdesk.desk.lists.coach_lists import SCALE, Look
 from settingsdesk.desk.lists.listed_people import SOMEBODY_NEW, ListedPerson
 from settingsdesk.desk.lists.mark_scales import PRINTED
@@ -31,6 +31,7 @@ from settingsdesk.sheets.lists.preview import (
     Place,
     Query,
     TableFound,
+    cell_key,
 )
 from settingsdesk.sheets.lists.reading import ACROSS, LONG
 from settingsdesk.sheets.lists.vocabulary import Role

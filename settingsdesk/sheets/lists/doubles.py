@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from settingsdesk.sheets.lists.preview import Accepted, Query
+from settingsdesk.sheets.lists.preview import Accepted, Answers, Query, cell_key
 
 SWAPPED = (
     "The low rail is as high as the high rail or higher: the two may be swapped, ask which is which"
@@ -18,20 +18,33 @@ NOT_APART = (
     " is which"
 )
 LEAST_APART_MM = 300  # common practice, no source
-TWICE = "The same athlete and adjustment stand twice with different values: ask which of them holds"
+TWICE = (
+    "The same athlete and adjustment stand twice with different values: ask which of them holds,"
+    " and type it at one of the two"
+)
 _InFile = TypeVar("_InFile", Query, Accepted)
+SETTLED = "What was typed at row {row} holds in its place"
 AGAIN = "This is the same as in row {row}, and was taken there"
 
 
-def without_doubles(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[Query]]:
+def without_doubles(
+    accepted: Sequence[Accepted], answers: Answers
+) -> tuple[list[Accepted], list[Query]]:
     """The values that hold, and a query for each that another one contradicts or repeats.
 
-    A value that only repeats another one is said, and asks nobody anything.
+    A value that only repeats another one is said, and asks nobody anything; so is one in whose
+    place somebody has typed another one, at either of the two.
     """
     queries: list[Query] = []
     out: set[int] = set()
     for alike in _alike(accepted):
-        if len({(value.value_mm, value.mark) for value in alike}) > 1:
+        typed = [value for value in alike if cell_key(*value.place) in answers]
+        if _differ(alike) and typed and not _differ(typed):
+            others = [value for value in alike if value is not typed[0]]
+            said = SETTLED.format(row=typed[0].row)
+            queries += [replace(_query(value, said), is_only_said=True) for value in others]
+            out |= {id(value) for value in others}
+        elif _differ(alike):
             queries += [_query(value, TWICE) for value in alike]
             out |= {id(value) for value in alike}
         else:
@@ -40,6 +53,10 @@ def without_doubles(accepted: Sequence[Accepted]) -> tuple[list[Accepted], list[
             queries += [replace(_query(value, said), is_only_said=True) for value in again]
             out |= {id(value) for value in again}
     return [value for value in accepted if id(value) not in out], queries
+
+
+def _differ(values: Sequence[Accepted]) -> bool:
+    return len({(value.value_mm, value.mark) for value in values}) > 1
 
 
 def _alike(accepted: Sequence[Accepted]) -> Iterator[list[Accepted]]:

@@ -33,6 +33,11 @@ def model_key(model: str | None, purpose: Purpose) -> str | None:
     return model if purpose is USUAL else f"{model}, {purpose}"
 
 
+def cell_key(sheet: str, row: int, column: str) -> str:
+    """How a cell is named among the answers, where something was typed in its place."""
+    return f"cell:{sheet}!{column}{row}"
+
+
 class Accepted(NamedTuple):
     """One value taken from one cell; exactly one of ``value_mm`` and ``mark``.
 

@@ -125,7 +125,7 @@ def read_tables(
                 told += _read_table(table, found, mapped, names_suffice=names_suffice)
     _note_texts(found)
     held = [value for value in found.accepted if value.place not in found.dropped]
-    accepted, twice = without_doubles(held)
+    accepted, twice = without_doubles(held, found.answers)
     is_ours = any(table.is_ours for table in told)
     accepted, swapped = without_swapped(accepted, is_ours=is_ours)
     queries = in_order([*found.queries, *twice, *swapped], [table.sheet for table in tables])

@@ -15,6 +15,7 @@ from settingsdesk.sheets.lists.preview import (
     TAKE,
     Accepted,
     ListPreview,
+    cell_key,
 )
 from settingsdesk.sheets.lists.reading import ACROSS, DOWN, LONG, layout_key, read_lists
 from settingsdesk.sheets.lists.row_persons import NOT_A_NAME, TOO_LONG_A_NAME
@@ -281,6 +282,16 @@ class TestWhoIsMeant:
 
         assert found.accepted == ()
         assert [query.why for query in found.queries] == [TWICE, TWICE]
+
+    def test_what_was_typed_at_one_of_the_two_settles_both(self):
+        """Whoever has asked types it once, and not the other one over as well."""
+        text = 'Name;Low rail (cm)\n"Marsh, Ida";165\n"Marsh, Ida";160\n'
+        found = list_of(text, answers={cell_key("", 2, "B"): "165"})
+
+        assert [(one.row, one.value_mm) for one in found.accepted] == [(2, 1650)]
+        [said] = found.queries
+        assert (said.row, said.is_only_said) == (3, True)
+        assert said.why == "What was typed at row 2 holds in its place"
 
     def test_names_are_the_same_however_their_accents_are_stored(self):
         """Composed in one program, decomposed in another."""
