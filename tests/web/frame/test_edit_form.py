@@ -38,6 +38,7 @@ EDITS: dict[str, Edit] = {
         "/athletes/keeping", "Save", "guests_days", "14", "15", ("left_days", "365")
     ),
     "athletes.season": Edit("/athletes/season", "Save", "season_days", "90", "91"),
+    "people.club": Edit("/people/club", "Save it", "name", "Hill", "Harbour"),
     "cards.language": Edit("/cards/language", "Save", "language", ["de"], ["fr"]),
     "apparatus.edit": Edit(
         "/apparatus/1/edit", "Save the apparatus", "name", "Bars A", "Bars B", ("mat", "20.0")
@@ -197,7 +198,6 @@ NOT_FILLED: dict[str, str] = {
     "second_factor.own": "a code shows that the phone is there; no field is filled",
     "station.marks": FOLDED,
     "station.waiting": ADDS,
-    "people.unit": "there are two units: no two people can want two others than the one there was",
 }
 """Every other form that has a page, and why nobody's work is lost by it."""
 
