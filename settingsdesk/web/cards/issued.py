@@ -1,6 +1,6 @@
 """Cards: choosing whose, printing them, finding one by its code, withdrawing one."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -98,10 +98,10 @@ def choose(apparatus_id: int) -> Page:
         offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
         shown = {member.id: member.listed_name for member in offer.members}
         asked = remarks.ask_first(session, shown, piece.model.kind.key)
-        needed = desk_issued.needed(session, code_key(), piece, offer.members)
-    nobody_has_one = [*needed.values()] == [Need.LACKING] * len(offer.members)
-    why = {} if nobody_has_one else {number: need.value for number, need in needed.items()}
-    form.take(offer, why=why)
+        # Whoever makes them has chosen: only the choice says who needs one.
+        is_choice = request.method == "GET" or bool(form.names)
+        needed = desk_issued.needed(session, code_key(), piece, offer.members) if is_choice else {}
+    form.take(offer, why=_why(needed, offer))
     if form.names == "needed" or (request.method == "GET" and not wanted):
         form.who.data = list(needed)
     if not form.names and form.accepted():
@@ -120,6 +120,10 @@ def choose(apparatus_id: int) -> Page:
             for sentence in (*nameless.values(), *_no_card_for(session, piece, offer)):
                 flash(sentence)
             return redirect(_address("cards.ready", apparatus_id, form.size.data or "", ids), 303)
+    if not is_choice:
+        with work() as session:
+            needed = desk_issued.needed(session, code_key(), piece, offer.members)
+        form.take(offer, why=_why(needed, offer))
     page = render_template(
         "cards/choose.html",
         form=form,
@@ -128,7 +132,7 @@ def choose(apparatus_id: int) -> Page:
         offer=offer,
         ask_first=[name for athlete_id, name in shown.items() if athlete_id in asked],
         needed=needed,
-        nobody_has_one=nobody_has_one,
+        nobody_has_one=_nobody_has_one(needed, offer),
     )
     return page, form.status
 
@@ -211,6 +215,17 @@ def _told_by(session: ClubSession, typed: str) -> str:
             if not shown.line:
                 raise PrintedElsewhere from refusal
     return converting(session, read_line(shown.line))
+
+
+def _nobody_has_one(needed: Mapping[int, Need], offer: Offer) -> bool:
+    return [*needed.values()] == [Need.LACKING] * len(offer.members)
+
+
+def _why(needed: Mapping[int, Need], offer: Offer) -> dict[int, str]:
+    """Why each needs a card, beside their names; nothing where it is true of all alike."""
+    if _nobody_has_one(needed, offer):
+        return {}
+    return {number: need.value for number, need in needed.items()}
 
 
 def _no_card_for(session: ClubSession, piece: Piece, offer: Offer) -> Iterator[str]:
