@@ -64,6 +64,7 @@ NOT_NEEDED = {
     ("at_apparatus.js", "SubmitEvent.submitter"): "it notes itself which button was pressed last",
     ("bars.css", ":has()"): "the gap under a heading",
     ("card.css", "@container"): "text of twice the size runs over beside its mark",
+    ("card.css", "subgrid"): "the words beside a long mark stand further in than the others",
     ("checks.css", ":has()"): "every item asks for its remark, and nothing is counted",
     ("desk.css", ":focus-visible"): "the browser's own ring shows then",
     ("desk.css", "accent-color"): "a bar of the browser's own colour",
