@@ -75,6 +75,8 @@ class ListedSetting:
     """Whether the athlete wanted just that before somebody changed it to what is kept now."""
     crew_note: str = ""
     """What the list has for the crew; without a word what there is stays."""
+    half_way: bool = False
+    """Whether a length of it lies half-way between two marks, as is said of its cell."""
 
     @property
     def new_note(self) -> str:
@@ -523,22 +525,25 @@ class _Reading:
             typed[axis.key] = AsTyped(length_mm, stop, accepts_mm, weight)
         try:
             listed = replace(listed, setting=self._wanted(version.id, model, typed))
-            self._say_what_is_not_reached(listed, model, wanted)
-            return listed
+            return replace(listed, half_way=self._say_what_no_mark_meets(listed, model, wanted))
         except blame.NOT_TOGETHER as refusal:
             said = blame.of_lengths(refusal, model, lengths_alone_mm(model, typed))[1]
             return replace(listed, why_not=str(said))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
 
-    def _say_what_is_not_reached(
+    def _say_what_no_mark_meets(
         self, listed: ListedSetting, model: ApparatusModel, wanted: Mapping[str, Accepted]
-    ) -> None:
-        """Say of each length that no mark of its model comes to it; it stays what is wanted."""
+    ) -> bool:
+        """Say of each length that no mark of its model comes to it, or that two are as near.
+
+        It stays what is wanted. Whether there was one that lies half-way between two marks.
+        """
+        half_way = False
         if listed.setting is None or listed.is_kept_already:
-            return
+            return half_way
         if not (_may_be_beyond(model, listed.setting) or self._may_be_half_way(listed, model)):
-            return
+            return half_way
         for axis in transfer(listed.setting, model).best.axes:
             value = wanted[axis.axis.key]
             if value.value_mm is None or axis.lacks_drop:
@@ -546,11 +551,13 @@ class _Reading:
             if axis.out_of_range:
                 why = NOT_REACHED.format(warning=axis.warning, model=model.name)
             elif axis.as_near:
+                half_way = True
                 why = HALF_WAY.format(model=model.name, mark=axis.mark, other=axis.as_near)
             else:
                 continue
             query = Query(*value.place, value.read, why, value.person, is_only_said=True)
             self.queries.append(query)
+        return half_way
 
     def _may_be_half_way(self, listed: ListedSetting, model: ApparatusModel) -> bool:
         """Whether a length that no other axis shifts lies half-way between two marks."""

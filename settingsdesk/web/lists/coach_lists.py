@@ -45,6 +45,7 @@ OF_A_MEET, OF_THE_SQUAD = "/meets/<int:meet_id>/lists", "/sheets/lists"
 """Where lists of entries stand, and our own; ``meet_id`` is None for those."""
 
 MOST_SHOWN = 400
+MOST_NAMED = 5
 NONE_LEFT = "nothing left out."
 
 
@@ -153,22 +154,41 @@ def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
     left, settings = _left_out(seen), so_many(kept, "setting")
     if seen.is_ours:
         rows = so_many(len(seen.changing_rows), "row")
-        tell(f"All of it is saved: {rows} changed something.", *_next())
+        tell(f"All of it is saved: {rows} changed something.{_half_way(seen)}", *_next())
         return redirect(url_for("athletes.index"), 303)
     if meet_id is None:
         tell(
             f"{new} added to the squad, {settings} saved, "
-            + (f"{left} left out: correct the list and bring it in again." if left else NONE_LEFT),
+            + (f"{left} left out: correct the list and bring it in again." if left else NONE_LEFT)
+            + _half_way(seen),
             *_next(),
         )
         return redirect(url_for("athletes.index"), 303)
     tell(
         f"{new} entered, {settings} saved, "
-        + (f"{left} left out: settle them with the club." if left else NONE_LEFT),
+        + (f"{left} left out: settle them with the club." if left else NONE_LEFT)
+        + _half_way(seen),
         (url_for("entries.settle", meet_id=meet_id), "Open questions"),
         (url_for("coach_lists.send", meet_id=meet_id), "Add the next list"),
     )
     return redirect(url_for("entries.index", meet_id=meet_id), 303)
+
+
+def _half_way(seen: Look) -> str:
+    """Whose settings lie half-way between two marks: said once more, now that they are saved."""
+    names = [
+        athlete.person.listed_name
+        for athlete in seen.taken
+        if any(listed.half_way for listed in athlete.settings)
+    ]
+    if not names:
+        return ""
+    more = len(names) - MOST_NAMED
+    told = "; ".join(names[:MOST_NAMED]) + (f"; and {more} more" if more > 0 else "")
+    return (
+        " A length lies half-way between two marks, of which one counts and the other is as near:"
+        f" see the page of {told}."
+    )
 
 
 def _next() -> list[tuple[str, str]]:

@@ -134,6 +134,14 @@ class TestTaking:
         assert "0 settings would be saved, 2 left out" in page.text
         assert "1 setting would be saved, 1 left out" in on_frame_a(page).text
 
+    def test_of_a_length_between_two_marks_it_is_said_again_once_it_is_saved(
+        self, demo_pages: Reader
+    ) -> None:
+        head = "Name;Vorname;Modell;Holm unten (cm);Holm oben (cm);Weite (cm)"
+        page = send(demo_pages, f"{head}\nAuermann;Lotte;Hall frame A;167,5;245;170\n").send(TAKE)
+        assert "nothing left out. A length lies half-way between two marks" in page.text
+        assert "see the page of Auermann, Lotte." in page.text
+
     def test_of_two_settings_for_one_model_none_is_taken(self, demo_pages: Reader) -> None:
         text = (
             "Name;Vorname;Modell;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
