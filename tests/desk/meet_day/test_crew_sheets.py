@@ -529,7 +529,7 @@ class TestOnPaperAndAsASpreadsheet:
             crew_sheets_pdf([replace(paper, rows=paper.rows * 12)], "", DAY, ENGLISH)
         )
         said = words([first])
-        assert crew_sheet_words.CAUTIONS in said
+        assert order_paper.CAUTIONS in said
         assert "low rail height and high rail height, upper edge of the rail, above the" in said
         assert "shortest distance between the rails' inner faces" in said
         assert "seen from the front end" in said
@@ -566,7 +566,7 @@ class TestOnPaperAndAsASpreadsheet:
         assert rows[0][0] == sheet.title
         told = " ".join(str(row[0]) for row in rows)
         assert all(line in told for line in crew_sheet_words.facts(sheet))
-        assert crew_sheet_words.CAUTIONS in told
+        assert order_paper.CAUTIONS in told
         first = next(number for number, row in enumerate(rows) if row[0] == 1)
         assert rows[first][:4] == (1, "11", "Almira O.", "=1+1")
         assert page.cell(first + 1, 4).data_type == "s"
