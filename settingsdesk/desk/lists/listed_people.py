@@ -24,6 +24,7 @@ from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.scales import NoSuchLabel, OutsideScale
 from settingsdesk.domain.settings import blame
+from settingsdesk.domain.settings.crew_note import NoteTooLong, as_kept
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.domain.settings.transfer import transfer
@@ -469,11 +470,15 @@ class _Reading:
             yield listed
 
     def _note_of(self, found: PersonFound, model_name: str | None, person: int) -> str:
-        """What the crew is told of somebody on a model; asked about where no card can carry it."""
-        note, at = found.crew_notes.get(model_name, ("", NOWHERE))
+        """What the crew is told of somebody on a model; asked about where no card can carry it.
+
+        A remark in a row that names no model is told on each of which lengths stand there.
+        """
+        nothing = found.crew_notes.get(None, ("", NOWHERE))
+        note, at = found.crew_notes.get(model_name, nothing)
         try:
-            return lettered(note)
-        except CharacterNotInFont as refusal:
+            return lettered(as_kept(note))
+        except (CharacterNotInFont, NoteTooLong) as refusal:
             self.queries.append(Query(*at, note, str(refusal), person))
             return ""
 

@@ -16,12 +16,15 @@ from settingsdesk.desk.squad.typed_marks import AS_PRINTED
 from settingsdesk.domain.base.figures import quoted, upper_first
 from settingsdesk.sheets.lists.grid import letter, place_of
 from settingsdesk.sheets.lists.preview import (
+    CREW_NOTE,
     HALF,
     JOIN,
     LEAVE_OUT,
     MIDDLE,
+    NUMBERS_OUT,
     READ,
     SAME,
+    TAKE,
     TWO,
     Accepted,
     Choice,
@@ -40,6 +43,10 @@ from settingsdesk.sheets.table import Row, Table, place
 LINES_ON_A_PAGE, CELLS_ON_A_PAGE, HEADS_ON_A_PAGE = 40, 500, 60
 CELL, WHO, UNIT = "cell:", "who:", "unit"
 WHAT_STOOD_THERE = "What stood there"
+FOR_ALL_REMARKS = (
+    "Read all of them: this answers for each that is not answered by itself. Whoever does not come"
+    " is answered alone"
+)
 SAID_BEFORE = "Somebody has said so: choose nothing to be asked again"
 MOST_QUOTED = 5
 """So many notes of one column are quoted, where one answer is given to all of them."""
@@ -225,7 +232,7 @@ def _asked_once(seen: Look) -> Iterator[Asked]:
         if key not in keys and not key.startswith(CELL):
             choices = tuple(
                 choice
-                for choice in (SAME, TWO, JOIN, HALF, MIDDLE, LEAVE_OUT, READ)
+                for choice in (SAME, TWO, JOIN, HALF, MIDDLE, LEAVE_OUT, READ, CREW_NOTE)
                 if choice.value == answer
             )
             choices = choices or (Choice(answer, answer),)
@@ -273,10 +280,15 @@ def _of_notes(seen: Look) -> Iterator[Asked]:
     for note in seen.preview.notes:
         if note.choices:
             notes.setdefault(note.of_column or note.key, []).append(note)
+    for_all = list(_of_all_notes(seen, notes.values()))
+    yield from for_all
+    settled = {question.key for question in for_all if question.answered}
     for of_column, alike in notes.items():
         first = alike[0]
         is_of_all = len(alike) > 1 or of_column in seen.answers.said
         key = of_column if is_of_all else first.key
+        if first.of_all in settled and not first.is_open and key not in seen.answers.said:
+            continue  # its words stand in the question that was answered for all
         yield Asked(
             key=key,
             where=place(first.sheet, first.row, first.column),
@@ -285,6 +297,25 @@ def _of_notes(seen: Look) -> Iterator[Asked]:
             choices=first.choices,
             answered=seen.answers.said.get(key, ""),
         )
+
+
+def _of_all_notes(seen: Look, notes: Iterable[Sequence[Note]]) -> Iterator[Asked]:
+    """For each column of remarks in several words one question that answers for all of them."""
+    columns: dict[str, list[Note]] = {}
+    for first, *_ in notes:
+        if first.of_all:
+            columns.setdefault(first.of_all, []).append(first)
+    for key, of_column in columns.items():
+        answered = seen.answers.said.get(key, "")
+        if len(of_column) > 1 or answered:
+            yield Asked(
+                key=key,
+                where=f"every remark in {_place_in(key)}",
+                text="; ".join(note.text for note in of_column),
+                why=FOR_ALL_REMARKS,
+                choices=(TAKE, CREW_NOTE, NUMBERS_OUT),
+                answered=answered,
+            )
 
 
 def _of_names(seen: Look) -> Iterator[Asked]:

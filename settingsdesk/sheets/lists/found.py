@@ -78,15 +78,34 @@ class Found:
         choices: tuple[Choice, ...] = (),
         key: str = "",
         of_column: str = "",
+        of_all: str = "",
         likely: str = "",
     ) -> Note:
-        """One more note; those it bears on wait for it while it is open."""
+        """One more note; those it bears on wait for it while it is open.
+
+        What is answered for all notes of a column counts where it may be answered to this one.
+        """
         sheet, row, column = where
         key = key or f"note:{sheet}!{column}{row}"
         answered = self.answers.get(key) or self.answers.get(of_column, "")
+        for_all = self.answers.get(of_all, "")
+        if not answered and for_all in [choice.value for choice in choices]:
+            answered = for_all
         bears_on = tuple(dict.fromkeys(persons))
         note = Note(
-            key, kind, sheet, row, column, text, says, bears_on, why, choices, answered, of_column
+            key,
+            kind,
+            sheet,
+            row,
+            column,
+            text,
+            says,
+            bears_on,
+            why,
+            choices,
+            answered,
+            of_column,
+            of_all,
         )
         self.notes.append(note)
         if note.is_open:

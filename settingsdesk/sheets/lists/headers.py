@@ -59,6 +59,8 @@ class Column:
     names_first: str = ""
     is_said: bool = False
     """Whether a person said how it is to be read."""
+    is_role_said: bool = False
+    """Whether a person said what it holds, and not only what holds for its whole table."""
     model: str | None = None
     """The known model that its header names."""
     is_unheaded: bool = False
@@ -444,4 +446,5 @@ def mapped_column(column: Column, grid: Grid, mapped: Mapped) -> Column:
         section=Section(rail_mm, rail_mm) if 0 < rail_mm <= 200 else column.section,
         names_first=told.get("names", column.names_first),
         is_said=True,
+        is_role_said=bool(told.get("role")),
     )

@@ -102,6 +102,7 @@ class Choice(NamedTuple):
 
 READ = Choice("read", "It changes nothing: read on")
 TAKE = Choice("read", "It changes nothing: take the numbers")
+CREW_NOTE = Choice("crew_note", "Take the numbers, and keep it as a note for the crew")
 NUMBERS_OUT = Choice("leave_out", "Leave the numbers out")
 NOT_COMING = Choice("not_coming", "Leave the athlete out")
 READ_LIKE_ALL = Choice("read", "Read it like all others")
@@ -153,7 +154,8 @@ class Note:
 
     ``persons`` are the places in ``ListPreview.persons`` of those it bears on. Where ``choices``
     are offered and ``answered`` is empty they wait for an answer; without choices it is only said.
-    ``of_column`` is the key that answers for all notes of its column at once.
+    ``of_column`` is the key that answers for all notes of its column that say the same, ``of_all``
+    the one that answers for all that are not answered otherwise; empty where nothing does.
     """
 
     key: str
@@ -168,6 +170,7 @@ class Note:
     choices: tuple[Choice, ...] = ()
     answered: str = ""
     of_column: str = ""
+    of_all: str = ""
 
     @property
     def is_open(self) -> bool:

@@ -6,6 +6,8 @@ from functools import cached_property
 from hashlib import sha256
 
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
+from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.domain.settings.crew_note import LONGEST as LONGEST_NOTE
 from settingsdesk.sheets.lists.blocks import Block
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
@@ -21,11 +23,13 @@ from settingsdesk.sheets.lists.notes import (
 )
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
+    CREW_NOTE,
     LEAVE_OUT,
     NOT_COMING,
     NUMBERS_OUT,
     READ,
     TAKE,
+    Choice,
     Note,
     NoteKind,
     NoteSays,
@@ -172,15 +176,27 @@ class Notes:
         marks = {ListUnit.MARK} if self.block.is_ours else set()
         return len(units) == 1 and told - marks == set(units) - marks
 
-    def remark(self, line: Line, place: int, text: str, person: int | None) -> None:
-        """A remark in the row of an athlete, who waits until somebody has read it."""
+    def remark(
+        self, line: Line, place: int, text: str, person: int | None, model: str | None
+    ) -> None:
+        """A remark in the row of an athlete, who waits until somebody has read it.
+
+        ``model`` is the one that the row names, for which it may be kept as a note for the crew.
+        """
         number, letter = self.grid.where(line, place)
         has_figure = any(sign.isdigit() for sign in line.cells[place].text)
         is_all = not any(at in self.layout.values for at in line.cells)
-        if self.block.columns[place].is_said and not (is_all and person is not None):
+        if self.block.columns[place].is_role_said and not (is_all and person is not None):
             if has_figure:
                 self.found.query(self.grid, line, place, FIGURE_IN_REMARK, person=person)
             return  # somebody has looked at it, and said that it is no more than a remark
+        words = on_one_line(text)
+        choices: tuple[Choice, ...] = (
+            (READ, NOT_COMING) if is_all else (TAKE, NUMBERS_OUT, NOT_COMING)
+        )
+        if not is_all and person is not None and len(words) <= LONGEST_NOTE:
+            choices = (TAKE, CREW_NOTE, NUMBERS_OUT, NOT_COMING)
+        of_all = f"notes:{self.grid.sheet}!{self.grid.name_of_place(place)}"
         note = self.found.note(
             NoteKind.REMARK,
             (self.grid.sheet, number, letter),
@@ -188,9 +204,14 @@ class Notes:
             ONLY_A_REMARK if is_all else FIGURE_IN_REMARK if has_figure else A_REMARK,
             says=note_says(text),
             persons=[] if person is None else [person],
-            choices=(READ, NOT_COMING) if is_all else (TAKE, NUMBERS_OUT, NOT_COMING),
-            of_column=f"notes:{self.grid.sheet}!{self.grid.name_of_place(place)}:{_key_of(text)}",
+            choices=choices,
+            of_column=f"{of_all}:{_key_of(text)}",
+            of_all="" if is_all else of_all,
         )
+        if person is not None and note.answered == CREW_NOTE.value:
+            noted = self.found.persons.found[person].crew_notes
+            before, at = noted.get(model, ("", (self.grid.sheet, number, letter)))
+            noted[model] = ("; ".join(filter(None, (before, words))), at)
         self.leave_out(note, [line])
 
     def of_name(self, line: Line, where: Place, name: str, person: int) -> None:

@@ -213,7 +213,7 @@ class BlockReading:
         elif use is Role.REMARK and _is_crew_note(self.block.columns[place], cell, row):
             self._keep_crew_note(line, place, cell, row)
         elif use is Role.REMARK and not _is_kept_reason(self.block.columns[place], cell):
-            self.notes.remark(line, place, cell.text, row.person)
+            self.notes.remark(line, place, cell.text, row.person, row.model)
         elif place in self.layout.unknown:
             self._of_unknown(line, place, cell, row)
 
@@ -242,9 +242,9 @@ class BlockReading:
         """A cell of a column that nobody knows: words in it may be about the values."""
         header = self.block.columns[place].header
         if note_says(header):
-            self.notes.remark(line, place, f"{header}: {cell.text}", row.person)
+            self.notes.remark(line, place, f"{header}: {cell.text}", row.person, row.model)
         elif may_change(cell.text) and not is_value_like(cell):
-            self.notes.remark(line, place, cell.text, row.person)
+            self.notes.remark(line, place, cell.text, row.person, row.model)
 
     def _value(self, line: Line, column: Column, cell: Cell, row: Row) -> None:
         if row.person is None:
@@ -265,7 +265,9 @@ class BlockReading:
         reading = row.readings.get(column.place) or self._reading_of(column, row)
         if reading is None or not reading.said.axis:
             if NoteSays.DATUM in note_says(column.header) and not column.meaning.axes:
-                self.notes.remark(line, column.place, f"{column.header}: {cell.text}", row.person)
+                self.notes.remark(
+                    line, column.place, f"{column.header}: {cell.text}", row.person, row.model
+                )
                 return None
             self._doubt(line, column.place, self._why_no_axis(column, row), row)
             return None

@@ -8,6 +8,7 @@ from openpyxl import Workbook
 from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION, TOO_LARGE
 from settingsdesk.sheets.lists.doubles import NOT_APART, SWAPPED, TWICE
 from settingsdesk.sheets.lists.preview import (
+    CREW_NOTE,
     EVERY_AXIS,
     NOT_COMING,
     NUMBERS_OUT,
@@ -661,6 +662,16 @@ class TestMinAndMax:
         assert len(found.persons) == 3
 
 
+class TestPointsOfATitle:
+    def test_what_is_said_of_heights_is_not_told_of_a_spread(self) -> None:
+        """A spread above the floor means nothing, and the coach is shown how it was read."""
+        text = 'Oberkante Holm ab Boden, in cm\nName;Holm unten;Weite\n"Marsh, Ida";165;170\n'
+        [table] = list_of(text).tables
+        low, spread = (column.datum for column in table.columns if column.axis)
+        assert low.endswith("above the floor")
+        assert spread == ""
+
+
 class TestRemarks:
     """Each says something else, and who does not come must not be entered by another's answer."""
 
@@ -677,11 +688,32 @@ class TestRemarks:
 
     def test_the_numbers_stay_or_go_or_the_athlete_does(self) -> None:
         notes = [one for one in read_lists(self.LIST.encode(), "list.csv").notes if one.choices]
-        assert notes[1].choices == (TAKE, NUMBERS_OUT, NOT_COMING)
+        assert notes[1].choices == (TAKE, CREW_NOTE, NUMBERS_OUT, NOT_COMING)
         for choice, taken in ((TAKE, 3), (NUMBERS_OUT, 0), (NOT_COMING, 3)):
             said = {notes[1].of_column: choice.value}
             found = read_lists(self.LIST.encode(), "list.csv", answers=said)
             assert sum(value.person == 1 for value in found.accepted) == taken
+
+    def test_one_answer_does_for_all_of_a_column_that_have_none_of_their_own(self) -> None:
+        """Thirty girls with a remark each are one question; who is only named stays one more."""
+        [first, other, *_] = read_lists(self.LIST.encode(), "list.csv").notes
+        said = {first.of_all: CREW_NOTE.value, other.of_column: NOT_COMING.value}
+        found = read_lists(self.LIST.encode(), "list.csv", answers=said)
+
+        assert [(one.text, one.answered) for one in found.notes] == [
+            ("needs chalk", "crew_note"),
+            ("scratched", "not_coming"),
+            ("Needs  chalk", "crew_note"),
+            ("ill", ""),
+        ]
+        assert found.persons[0].crew_notes == {None: ("needs chalk", ("", 2, "F"))}
+        assert found.persons[1].crew_notes == {}
+
+    def test_what_is_said_of_all_columns_answers_no_remark(self) -> None:
+        """Between which points lengths are taken was said of the table: of its remarks nothing."""
+        mapped = {f"!{line}": {"edge": "upper"} for line in "CDEF"}
+        found = read_lists(self.LIST.encode(), "list.csv", mapped=mapped)
+        assert next(note.text for note in found.notes if note.is_open) == "needs chalk"
 
     def test_a_remark_alone_is_asked_of_also_where_the_column_is_known_for_remarks(self) -> None:
         """“ill” beside no number: somebody would enter her."""

@@ -95,6 +95,31 @@ class TestWhatNobodyHasSaid:
         assert "column F" in page.text
 
 
+class TestRemarks:
+    def test_all_of_a_column_are_kept_for_the_crew_by_one_answer(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Their words stay on the page, and stand on each athlete's afterwards."""
+        head = HEAD.replace("\n", ";Bemerkung\n")
+        rows = (
+            WHOLE.replace("\n", ";Brett links\n") + "Brinkhus;Maite;;Hall frame A;165;240;168;neu\n"
+        )
+        page = send(demo_pages, head + rows)
+        [for_all] = [
+            label.get("for", "")
+            for label in page.tree.iter("label")
+            if words(label).startswith("Every remark in column H: “Brett links; neu”")
+        ]
+        page = page.send(READ, spread0="inner", **{for_all: "crew_note"})
+        assert "What stood there" not in page.text
+        assert page.text.count("Every remark in column H: “Brett links; neu”") == 1
+        assert "For the crew: “Brett links”" in page.text
+
+        page.send(TAKE)
+        assert [one.crew_note for one in settings_of(demo_club, "Auermann")] == ["Brett links"]
+        assert [one.crew_note for one in settings_of(demo_club, "Brinkhus")] == ["neu"]
+
+
 class TestTheTable:
     def test_what_holds_a_setting_back_is_not_called_optional(self, demo_pages: Reader) -> None:
         """A coach passes over what is optional, and then the setting is not taken."""
