@@ -12,7 +12,7 @@ from settingsdesk.domain.base.datums import (
     spread_in_words,
 )
 from settingsdesk.domain.base.figures import quoted
-from settingsdesk.domain.base.kinds import UPPER_EDGE
+from settingsdesk.domain.base.kinds import UPPER_EDGE, Quantity
 from settingsdesk.sheets.collecting import without_collecting
 from settingsdesk.sheets.columns import SQUAD_SHEET
 from settingsdesk.sheets.csv_reading import read_csv
@@ -389,11 +389,12 @@ def _column(grid: Grid, block: Block, reading: BlockReading, column: Column) -> 
     said = block.context.said(column, block.context.kind)
     axis = said.axis_kind
     datum = ""
-    if said.datum is not None:
+    of_heights = axis is None or axis.quantity is Quantity.HEIGHT
+    if said.datum is not None and of_heights:
         datum = height_in_words(said.datum, axis.point if axis else UPPER_EDGE)
     elif said.spread is not None and said.axis == "spread":
         datum = spread_in_words(said.spread)
-    elif axis is not None and column.role is Role.VALUE and axis.quantity.value == "height":
+    elif axis is not None and column.role is Role.VALUE and of_heights:
         datum = height_in_words(HeightDatum(), axis.point)
     is_open = not (column.is_settled or block.is_ours or column.is_unheaded)
     why = column.meaning.why_ambiguous if is_open else ""
