@@ -89,6 +89,8 @@ class Piece:
     recorded_by: str
     withdrawal: Withdrawal | None
     end_names: tuple[str, str] | None = None
+    lost_marks: bool = False
+    """Whether its marks were recorded, and its scale no longer has one of them."""
 
     @property
     def mat_mm(self) -> int:
@@ -402,6 +404,7 @@ def _read(
         recorded_by=standing.recorded_by if standing and known else "",
         withdrawal=withdrawn,
         end_names=_end_names(row),
+        lost_marks=stops is not None and not known,
     )
 
 
