@@ -11,7 +11,7 @@ from itertools import pairwise
 from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.figures import and_in_another_unit, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Range
-from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.base.units import Unit, unit_label
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import (
@@ -60,8 +60,8 @@ class NotBelieved(OfAxis):
     def _asked(self, unit: Unit) -> str:
         believed = self.axis.believed
         is_one_length = self.least_mm == self.most_mm
-        first = "" if is_one_length else f"from {length_in_words(self.least_mm, unit).alone} to "
-        read = f"{first}{length_in_words(self.most_mm, unit)}"
+        first = "" if is_one_length else f"from {_as_typed(self.least_mm, unit)[0]} to "
+        read = f"{first}{_as_typed(self.most_mm, unit)[1]}"
         return _read_and_usual(read, [self.least_mm, self.most_mm], believed, unit)
 
 
@@ -179,6 +179,23 @@ class RailNotBelieved(Doubt):
         width = length_in_words(self.section.width_mm, unit)
         both_mm = [self.section.height_mm, self.section.width_mm]
         return f"Rail section: {_read_and_usual(f'{height} by {width}', both_mm, RAIL, unit)}"
+
+
+TENTHS_ARE_TYPED = 1e-6
+"""How near to a tenth of a millimetre a length is that was typed; worked out ones seldom are."""
+
+
+def _as_typed(mm: float, unit: Unit) -> tuple[str, str]:
+    """The figure of a length, and the length with its unit.
+
+    Tenths of a millimetre are typed, not measured: rounded, nobody finds the figure again.
+    """
+    tenths = round(mm * 10)
+    if unit is Unit.CENTIMETRE and tenths % 10 and abs(mm * 10 - tenths) < TENTHS_ARE_TYPED:
+        figure = f"{tenths / 100:.2f}"
+        return figure, f"{figure} {unit_label(unit)}"
+    length = length_in_words(mm, unit)
+    return length.alone, length
 
 
 def _read_and_usual(read: str, lengths_mm: Sequence[float], believed: Range, unit: Unit) -> str:

@@ -88,6 +88,13 @@ class TestTheEndsOfAScale:
         expected = [NotBelieved(axis, *ends)] if is_asked else []
         assert [one for one in doubts(model) if isinstance(one, NotBelieved)] == expected
 
+    def test_are_told_as_they_were_typed(self, bars: ApparatusModel) -> None:
+        """Whoever typed 1,45 metres as centimetres looks for 1.45, and never for 1.4."""
+        asked = NotBelieved(bars.axes[0].kind, 14.5, 414.5)
+        assert asked.told(Unit.CENTIMETRE).startswith(
+            "Low rail height: from 1.45 to 41.45 cm was read, "
+        )
+
     def test_of_a_spread_are_what_it_reads_at_whatever_heights(self, bars: ApparatusModel) -> None:
         """Printed for rails 80 cm apart: a tape finds more than 250 cm where they are farther."""
         low, high, spread = bars.axes
