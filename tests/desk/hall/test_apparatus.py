@@ -34,6 +34,7 @@ class TestPiece:
             beam = apparatus.piece(session, hall.beam)
 
         assert beam.setup is None
+        assert not beam.lost_marks
         with pytest.raises(SetupUnknown, match="read its marks and record them"):
             beam.must_stand_somewhere()
 
@@ -141,6 +142,7 @@ class TestWhatStandsThere:
                 session, hall.models["Hall frame A"], model_from_data(data), "miscounted", 1
             )
             assert apparatus.piece(session, hall.bars).setup is None
+            assert apparatus.piece(session, hall.bars).lost_marks
             assert [one.marks for one in apparatus.setups(session, hall.bars)] == [None]
 
 

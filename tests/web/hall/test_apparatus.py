@@ -156,6 +156,7 @@ class TestRecording:
         page = pages.get("/apparatus/new").send(
             "Add the apparatus", name="Bars 2", mat="0", model=hall.models["Travel frame B"]
         )
+        assert "The present marks are not recorded." in page.text
         page = page.follow("Record the present marks")
         page = page.send("Record these marks", low_rail="c", high_rail="D", spread="10")
 
