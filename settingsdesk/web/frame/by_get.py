@@ -19,7 +19,10 @@ def by_get() -> str:
     """The address that shows what was answered: that of the form, or of the page it stood on."""
     if _can_be_shown(request.path):
         return f"{request.script_root}{request.full_path}".rstrip("?")
-    came_from = urlsplit(request.referrer or "")
+    try:
+        came_from = urlsplit(request.referrer or "")
+    except ValueError:  # a bracket that is not closed: no browser's
+        return first_page()
     path = came_from.path.removeprefix(request.script_root)
     if came_from.netloc == request.host and _can_be_shown(path):
         return f"{request.script_root}{path}?{came_from.query}".rstrip("?")

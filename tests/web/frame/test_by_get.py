@@ -26,6 +26,7 @@ class TestTheWayBack:
         answers = {
             "http://localhost/sheets/?lines=all": "/sheets/?lines=all",
             "http://elsewhere.example/sheets/": "/",
+            "http://[::1": "/",
             "": "/",
         }
         for came_from, leads_to in answers.items():
