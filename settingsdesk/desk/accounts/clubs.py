@@ -90,23 +90,20 @@ def add_club(store: Store, name: str, unit: Unit, books: Path, by: str) -> int:
     return club_id
 
 
-def must_be_free(store: Store, name: str, club_id: int) -> None:
-    """Raise ``ClubNameTaken`` where another club of the desk is called so."""
-    with store.installation(writes=False) as session:
-        for present in all_clubs(session):
-            if present.id != club_id and sign_in_key(present.name) == sign_in_key(_named(name)):
-                raise ClubNameTaken(present.name)
-
-
-def rename(session: ClubSession, name: str) -> None:
+def rename(store: Store, session: ClubSession, name: str) -> None:
     """Another name for the club, also in its entries for meets that are not over.
 
     What is printed keeps the name that it was printed with. ``ClubUnnamed``, ``ClubNameTooLong``,
-    ``CharacterNotInFont``; whether it is free, ``must_be_free`` says.
+    ``CharacterNotInFont``, or ``ClubNameTaken`` where another club of the desk is called so.
     """
     club = this_club(session)
-    before, club.name = club.name, _named(name)
-    kept_meets.enter_as(session, before, club.name, today())
+    before, named = club.name, _named(name)
+    with store.installation(writes=False) as of_desk:
+        for present in all_clubs(of_desk):
+            if present.id != club.id and sign_in_key(present.name) == sign_in_key(named):
+                raise ClubNameTaken(present.name)
+    club.name = named
+    kept_meets.enter_as(session, before, named, today())
     session.flush()
 
 

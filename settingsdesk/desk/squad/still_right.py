@@ -78,6 +78,14 @@ def asked_about(
     return {one.setting_id: one for one in found}
 
 
+def doubted(session: ClubSession, versions: Collection[SettingVersion]) -> set[int]:
+    """Whose setting among those is old or outgrown, by the athletes' numbers."""
+    athlete_ids = {version.athlete_id for version in versions}
+    asked = asked_about(session, athlete_ids, season(session))
+    found = (asked.get(version.id) for version in versions)
+    return {one.athlete_id for one in found if one is not None and one.is_doubted}
+
+
 def asked_of(
     current: Iterable[SettingVersion], notes: Sequence[GrowthNote], season_days: int | None
 ) -> dict[int, AskedAbout]:

@@ -141,8 +141,7 @@ def club() -> Page:
         if form.accepted():
             with form.refusals(at=form.name), session.or_nothing():
                 form.must_be_as_read()
-                clubs.must_be_free(desk().store, form.name.data, coach().club_id)
-                clubs.rename(session, form.name.data)
+                clubs.rename(desk().store, session, form.name.data)
                 clubs.read_in(session, Unit(form.unit.data))
                 flash(f"Kept: {form.name.data}, lengths {LENGTH_LABELS[Unit(form.unit.data)]}.")
                 return redirect(url_for("people.index"), 303)

@@ -120,6 +120,8 @@ def _page(
     at_the_bars = outcome.of_rotations(session, [view.id]).get(view.id, [])
     listed = [member.id for member in view.listed]
     asked = remarks.ask_first(session, listed, view.piece.model.kind.key)
+    versions = [own.version for of_piece in view.carried.values() for own in of_piece.values()]
+    doubted = still_right.doubted(session, versions)
     return render_template(
         "rotations/show.html",
         view=view,
@@ -131,22 +133,13 @@ def _page(
         plots=_plots(view),
         unlike=_off_by_name(view, Fit.warnings_in),
         nearly=_off_by_name(view, Fit.residuals_in),
-        still_right=_still_right(session, view),
+        still_right=[str(view.called[one]) for one in listed if one in doubted],
         over=over,
         keep=keep,
         weighing=view.lacks_costs and searches.is_weighing(view.id),
         why=searches.WHY,
         forms=[form for form in (over, keep) if form is not None],
     )
-
-
-def _still_right(session: ClubSession, view: RotationView) -> list[str]:
-    """Whose setting on the apparatus of this order is old or outgrown, by name."""
-    athlete_ids = [member.id for member in view.listed]
-    asked = still_right.asked_about(session, athlete_ids, still_right.season(session))
-    used = {own.version.id for by_athlete in view.carried.values() for own in by_athlete.values()}
-    whom = {one.athlete_id for one in asked.values() if one.is_doubted and one.setting_id in used}
-    return [str(view.called[number]) for number in athlete_ids if number in whom]
 
 
 @blueprint.get("/<int:rotation_id>/order.pdf")
