@@ -8,15 +8,12 @@ from settingsdesk.domain.base.datums import (
     HeightDatum,
     Level,
     SpreadDatum,
-    SpreadTooSmall,
     height_in_words,
     spread_in_words,
 )
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import AxisKind, Quantity
-from settingsdesk.domain.hall.geometry import NotAFrame
-from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup, TapedFarOff
-from settingsdesk.domain.hall.scales import OutsideScale
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
 from settingsdesk.domain.settings.settings import Setting, Wanted
 
 
@@ -32,25 +29,6 @@ class Reading:
 def setup_of_labels(model: ApparatusModel, labels: Mapping[str, str]) -> Setup:
     """The setup at those printed marks, by axis key; ``MarkAbsent`` names an axis left out."""
     return tuple(_stop(axis, labels.get(axis.key, "")) for axis in model.axes)
-
-
-def half_way(model: ApparatusModel, setting: Setting, setup: Setup) -> dict[str, tuple[str, str]]:
-    """Axes whose wish lies half-way between two stops while the others stand at ``setup``.
-
-    The marks of both stops, by axis key; an axis with one nearest stop is left out.
-    """
-    held_mm = model.readings_mm(setup)
-    found = {}
-    for axis in model.axes:
-        wanted_mm = float(setting.axes[axis.key].wanted_mm)
-        try:
-            reading_mm = model.reading_for_mm(axis.key, wanted_mm, held_mm)
-            stops = axis.scale.nearest(reading_mm).stops
-        except (TapedFarOff, OutsideScale, SpreadTooSmall, NotAFrame):
-            continue
-        if len(stops) == 2:
-            found[axis.key] = (axis.scale.label(stops[0]), axis.scale.label(stops[1]))
-    return found
 
 
 def canonical_setting(

@@ -2,13 +2,13 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists.answers import who_key
+from settingsdesk.desk.lists.compared_with_marks import ComparedWithMarks
 from settingsdesk.desk.lists.mark_scales import MarkScale, mark_scales
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
@@ -22,12 +22,11 @@ from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
-from settingsdesk.domain.hall.scales import NoSuchLabel, OutsideScale
+from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.crew_note import NoteTooLong, as_kept
 from settingsdesk.domain.settings.purposes import USUAL, Purpose
 from settingsdesk.domain.settings.settings import Setting
-from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.sheets.lists.preview import (
     EVERY_AXIS,
     Accepted,
@@ -368,7 +367,7 @@ class _Reading:
     queries: list[Query] = field(default_factory=list)
     kept_already: set[Place] = field(default_factory=set)
     wanted: dict[tuple[int, tuple[tuple[str, AsTyped], ...]], Setting] = field(default_factory=dict)
-    half_way: dict[tuple[str, str, int], bool] = field(default_factory=dict)
+    marks: ComparedWithMarks = field(default_factory=ComparedWithMarks)
 
     def listed(
         self,
@@ -530,53 +529,23 @@ class _Reading:
             typed[axis.key] = AsTyped(length_mm, stop, accepts_mm, weight)
         try:
             listed = replace(listed, setting=self._wanted(version.id, model, typed))
-            return replace(listed, half_way=self._say_what_no_mark_meets(listed, model, wanted))
+            return self._compared_with_marks(listed, model, wanted)
         except blame.NOT_TOGETHER as refusal:
             said = blame.of_lengths(refusal, model, lengths_alone_mm(model, typed))[1]
             return replace(listed, why_not=str(said))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
 
-    def _say_what_no_mark_meets(
+    def _compared_with_marks(
         self, listed: ListedSetting, model: ApparatusModel, wanted: Mapping[str, Accepted]
-    ) -> bool:
-        """Say of each length that no mark of its model comes to it, or that two are as near.
-
-        It stays what is wanted. Whether there was one that lies half-way between two marks.
-        """
-        half_way = False
+    ) -> ListedSetting:
+        """What is said of lengths that no mark comes to; what is kept already is said no more."""
         if listed.setting is None or listed.is_kept_already:
-            return half_way
-        if not (_may_be_beyond(model, listed.setting) or self._may_be_half_way(listed, model)):
-            return half_way
-        for axis in transfer(listed.setting, model).best.axes:
-            value = wanted[axis.axis.key]
-            if value.value_mm is None or axis.lacks_drop:
-                continue
-            if axis.out_of_range:
-                why = NOT_REACHED.format(warning=axis.warning, model=model.name)
-            elif axis.as_near:
-                half_way = True
-                why = HALF_WAY.format(model=model.name, mark=axis.mark, other=axis.as_near)
-            else:
-                continue
-            query = Query(*value.place, value.read, why, value.person, is_only_said=True)
-            self.queries.append(query)
-        return half_way
-
-    def _may_be_half_way(self, listed: ListedSetting, model: ApparatusModel) -> bool:
-        """Whether a length that no other axis shifts lies half-way between two marks."""
-        assert listed.setting is not None  # noqa: S101 -- asked of settings alone
-        for axis in model.axes:
-            wanted_mm = listed.setting.axes[axis.key].wanted_mm
-            asked = (model.name, axis.key, wanted_mm)
-            if asked not in self.half_way:
-                reading_mm = wanted_mm - model.alone_mm(axis, 0.0)
-                with suppress(OutsideScale):
-                    self.half_way[asked] = len(axis.scale.nearest(reading_mm).stops) > 1
-            if self.half_way.setdefault(asked, False):
-                return True
-        return False
+            return listed
+        lengths = {key: value for key, value in wanted.items() if value.value_mm is not None}
+        said = self.marks.said(model, listed.setting, lengths)
+        self.queries.extend(one.query for one in said)
+        return replace(listed, half_way=any(one.is_half_way for one in said))
 
     def _wanted(
         self, model_id: int, model: ApparatusModel, typed: Mapping[str, AsTyped]
@@ -639,25 +608,6 @@ class _Reading:
             return None, str(refusal)
 
 
-def _may_be_beyond(model: ApparatusModel, setting: Setting) -> bool:
-    """Whether a length comes near the ends of its scale, the others being as they are wanted.
-
-    Most do not, and this takes a moment beside finding the closest stops.
-    """
-    readings_mm = {
-        axis.key: setting.axes[axis.key].wanted_mm - model.alone_mm(axis, 0.0)
-        for axis in model.axes
-    }
-    for axis in model.axes:
-        wanted_mm = setting.axes[axis.key].wanted_mm
-        for stop, past in ((0, -1), (axis.scale.count - 1, 1)):
-            end_mm = {**readings_mm, axis.key: axis.scale.length_mm(stop)}
-            beyond_mm = past * (wanted_mm - model.measures_at_mm(end_mm)[axis.key])
-            if beyond_mm > -NEAR_MM:
-                return True
-    return False
-
-
 def _accepts_mm(
     found: PersonFound, model_name: str | None, kind: str | None, axis: str
 ) -> int | None:
@@ -689,13 +639,6 @@ BOTH_NAMES = "somebody new needs a family name and a given name: write the one t
 OTHER_GROUP = "row {row} is of the same athlete in another group: leave one of the two groups"
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
 
-NEAR_MM = 5
-"""Nearer than this to the end of a scale, whether a mark reaches a length is worked out in full."""
-NOT_REACHED = "{model} has no such mark. {warning}. It is taken as it stands: is it right?"
-HALF_WAY = (
-    "It lies half-way between two marks of {model}: mark {mark} counts, and mark {other} is as"
-    " near. To choose, write the mark, or the length there"
-)
 MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"
 
 

@@ -8,7 +8,7 @@ from flask import Blueprint, render_template, request
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall import rule_books
-from settingsdesk.desk.hall.conversions import Reading, half_way, in_datums, in_every_datum
+from settingsdesk.desk.hall.conversions import Reading, in_datums, in_every_datum
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.units import Unit
@@ -48,7 +48,6 @@ class Conversion:
     setting: Setting
     begin_marks: Mapping[str, str] | None
     transfer: Transfer
-    half_way: Mapping[str, tuple[str, str]]
     readings: list[Reading]
     warnings: list[str]
     doubts: list[str]
@@ -135,7 +134,6 @@ def _converted(
         setting=setting,
         begin_marks=form.marks(begin.model),
         transfer=found,
-        half_way=half_way(end.model, setting, found.best.setup),
         readings=in_every_datum(begin.model, setting, form["mat"].data or 0),
         warnings=[
             axis.warning_in(coach().length_unit)

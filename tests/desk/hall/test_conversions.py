@@ -9,7 +9,6 @@ from settingsdesk.desk.hall.conversions import (
     LengthAbsent,
     MarkAbsent,
     canonical_setting,
-    half_way,
     in_datums,
     in_every_datum,
     setup_of_labels,
@@ -144,19 +143,6 @@ class TestDatums:
 
 
 class TestHalfWay:
-    def test_a_wish_in_the_middle_of_two_stops_names_both(self) -> None:
-        """The coach learns that either mark is as good, and asks the athlete."""
-        setting = canonical_setting(BEAM, {"beam": 1050}, HeightDatum(), SpreadDatum.INNER, 0)
-        best = transfer(setting, BEAM).best
-        assert half_way(BEAM, setting, best.setup) == {"beam": ("100", "110")}
-
-    def test_a_wish_nearer_to_one_stop_or_off_the_scale_names_none(self) -> None:
-        for wanted_mm in (1049, 3000):
-            setting = canonical_setting(
-                BEAM, {"beam": wanted_mm}, HeightDatum(), SpreadDatum.INNER, 0
-            )
-            assert half_way(BEAM, setting, (2,)) == {}
-
     def test_it_holds_where_another_edge_is_printed(self) -> None:
         """Frame B's marks are at the underside, 2.5 cm apart: 1487.5 + 40 less half a stop."""
         setting = canonical_setting(
@@ -167,5 +153,4 @@ class TestHalfWay:
             0,
         )
         best = transfer(setting, FRAME_B).best
-        assert best.axes[0].mark == "C"
-        assert "low_rail" not in half_way(FRAME_B, setting, best.setup)
+        assert (best.axes[0].mark, best.axes[0].as_near) == ("C", "")

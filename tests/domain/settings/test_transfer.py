@@ -166,7 +166,10 @@ class TestTheClosestCombination:
 
     @pytest.mark.parametrize(
         ("wanted_mm", "mark", "as_near"),
-        [(1025, "a", "b"), (1075, "b", "c"), (1024, "a", ""), (1050, "b", ""), (1125, "c", "")],
+        [
+            *((1025, "a", "b"), (1075, "b", "c")),
+            *((1024, "a", ""), (1050, "b", ""), (1125, "c", ""), (3000, "c", "")),
+        ],
     )
     def test_where_two_stops_are_as_close_the_other_is_named(
         self, model_of, wanted_mm, mark, as_near
