@@ -44,7 +44,7 @@ TESTED_IN = {
     "sheets/test_squad_writing.py": "sheets: squad_help",
     "sheets/lists/test_layouts.py": (
         "sheets/lists: blanks blocks column_units found grid known_models layout long_rows marked"
-        " notes persons row_apparatus row_notes same_axis untold_units"
+        " notes persons row_apparatus same_axis untold_units"
     ),
     "sheets/lists/test_values.py": (
         "sheets/lists: values_datums values_doubts values_figures values_text"

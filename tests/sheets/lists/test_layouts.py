@@ -6,38 +6,15 @@ import pytest
 from openpyxl import Workbook
 
 from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION, TOO_LARGE
-from settingsdesk.sheets.lists.doubles import NOT_APART, SWAPPED, TWICE
 from settingsdesk.sheets.lists.preview import (
-    CREW_NOTE,
     EVERY_AXIS,
-    NOT_COMING,
-    NUMBERS_OUT,
-    READ,
-    TAKE,
     Accepted,
-    ListPreview,
-    cell_key,
 )
 from settingsdesk.sheets.lists.reading import ACROSS, DOWN, LONG, layout_key, read_lists
-from settingsdesk.sheets.lists.row_persons import NOT_A_NAME, TOO_LONG_A_NAME
-from settingsdesk.sheets.lists.rows import NO_HEADER, NO_NAME
+from settingsdesk.sheets.lists.rows import NO_HEADER
 from settingsdesk.sheets.refusals import FileIsEmpty
 from tests.sheets.books import book, saved
-
-
-def list_of(text: str, encoding: str = "utf-8", **known: object) -> ListPreview:
-    return read_lists(text.encode(encoding), "list.csv", **known)  # type: ignore[arg-type]
-
-
-def taken(found: ListPreview) -> list[tuple[str, str, int | str | None]]:
-    return [(one.athlete, one.axis, one.value_mm or one.mark) for one in found.accepted]
-
-
-def queried(found: ListPreview) -> list[tuple[int, str, str]]:
-    return [(one.row, one.column, one.read) for one in found.queries]
-
-
-IDA = [("Marsh, Ida", "low_rail", 1650), ("Marsh, Ida", "high_rail", 2450)]
+from tests.sheets.lists.listing import IDA, list_of, queried, taken
 
 
 class TestWhereTheTableLies:
@@ -195,122 +172,6 @@ class TestWhereTheTableLies:
         assert found.tables == ()
 
 
-class TestWhoIsMeant:
-    def test_family_and_given_name_below_one_header_are_both_kept(self):
-        """ "Athlete" merged over both, as many coaches write it; none of the two may be lost."""
-        workbook = book(
-            ["Zawodniczka", None, "Żerdź górna (cm)"],
-            ["Nazwisko", "Imię", None],
-            ["Mróz", "Pola", 245],
-        )
-        workbook["Squad"].merge_cells("A1:B1")
-        [person] = read_lists(saved(workbook), "list.xlsx").persons
-        assert (person.family_name, person.given_name) == ("Mróz", "Pola")
-
-    def test_what_stands_before_a_dutch_name_in_its_own_column_belongs_to_it(self):
-        found = list_of("Achternaam;Tussenvoegsel;Voornaam;Hoge legger (cm)\nHout;van 't;Ida;245\n")
-        assert found.persons[0].family_name == "van 't Hout"
-
-    def test_numbered_lines_are_athletes_and_their_number_is_no_name(self):
-        """ "2)" begins a footnote too, but no footnote has a rail's height."""
-        found = list_of("Name;High rail (cm)\n1) Marsh, Ida;245\n2) Fenn, Una (2012);240\n")
-        assert [one.athlete for one in found.accepted] == ["Marsh, Ida", "Fenn, Una"]
-        assert [one.birth_year for one in found.persons] == ["", "2012"]
-        assert found.queries == ()
-
-    def test_two_in_one_row_wait_for_an_answer(self):
-        found = list_of("Name;High rail (cm)\nIda & Una Marsh;245\n")
-        assert (found.accepted, queried(found)) == ((), [(2, "A", "Ida & Una Marsh")])
-
-    def test_a_ditto_is_the_name_and_the_model_right_above(self):
-        """It was a model called '"', asked about once for whatever stands above it."""
-        found = list_of(
-            'Name;Vorname;Modell;Holm oben (cm)\nMarsh;Ida;Nord;245\n";Una;dito;240\n'
-            'Fenn;Ada;Süd;250\nTarn;Eva;";230\n',
-            models={"Nord": "uneven_bars", "Süd": "uneven_bars"},
-        )
-        assert [(one.athlete, one.model) for one in found.accepted] == [
-            ("Marsh, Ida", "Nord"),
-            ("Marsh, Una", "Nord"),
-            ("Fenn, Ada", "Süd"),
-            ("Tarn, Eva", "Süd"),
-        ]
-        assert found.queries == ()
-
-    def test_signs_alone_are_nobodys_name(self):
-        """A ditto below nothing, a dash."""
-        found = list_of('Name;High rail (cm)\n";245\n-;240\n')
-        assert (found.persons, found.accepted) == ((), ())
-
-    def test_a_second_column_of_names_or_clubs_is_asked_about_and_not_put_over_the_first(self):
-        found = list_of("Name;Vorname;Verein;Team;Holm oben (cm)\nMarsh;Ida;TV Tarn;Ost;245\n")
-        assert found.persons[0].club == "TV Tarn"
-        assert queried(found) == [(1, "D", "Team")]
-
-    @pytest.mark.parametrize(("name", "why"), [("12", NOT_A_NAME), ("x" * 81, TOO_LONG_A_NAME)])
-    def test_of_half_a_name_nothing_is_taken(self, name: str, why: str):
-        """The given name alone would come in as somebody new."""
-        found = list_of(f"Name;Vorname;Holm oben (cm)\n{name};Ida;245\n")
-        assert (found.persons, found.accepted) == ((), ())
-        assert [query.why for query in found.queries] == [why, NO_NAME]
-
-    def test_a_whole_name_beside_a_given_name_is_not_lost(self):
-        found = list_of("Full name;First name;High rail (cm)\nIda Marsh;Ida;245\n")
-        assert not found.persons[0].is_split
-        assert taken(found) == [("Ida Marsh", "high_rail", 2450)]
-
-    def test_the_model_is_named_by_a_title_a_sheet_or_a_column(self):
-        """Only known models are taken from titles; a column may name any."""
-        known = {"Hall frame A": "uneven_bars"}
-        by_title = list_of('Hall frame A\nName;low (cm)\n"Marsh, Ida";165\n', models=known)
-        by_column = list_of('Name;Model;low (cm)\n"Marsh, Ida";Hall frame A;165\n', models=known)
-
-        assert [one.model for one in (*by_title.accepted, *by_column.accepted)] == [*known] * 2
-
-    def test_twins_of_one_name_are_kept_apart(self):
-        """By club, group, start number or birth year; the year goes no further."""
-        found = list_of('Name;Club;Low rail (cm)\n"Marsh, Ida";Fen;165\n"Marsh, Ida";Weir;160\n')
-
-        assert [(one.club, one.value_mm) for one in found.accepted] == [
-            ("Fen", 1650),
-            ("Weir", 1600),
-        ]
-        assert len(found.persons) == 2
-
-    def test_the_same_athlete_twice_with_other_values_is_queried_both_times(self):
-        """Neither the first nor the last holds by itself."""
-        found = list_of('Name;Low rail (cm)\n"Marsh, Ida";165\n"Marsh, Ida";160\n')
-
-        assert found.accepted == ()
-        assert [query.why for query in found.queries] == [TWICE, TWICE]
-
-    def test_what_was_typed_at_one_of_the_two_settles_both(self):
-        """Whoever has asked types it once, and not the other one over as well."""
-        text = 'Name;Low rail (cm)\n"Marsh, Ida";165\n"Marsh, Ida";160\n'
-        found = list_of(text, answers={cell_key("", 2, "B"): "165"})
-
-        assert [(one.row, one.value_mm) for one in found.accepted] == [(2, 1650)]
-        [said] = found.queries
-        assert (said.row, said.is_only_said) == (3, True)
-        assert said.why == "What was typed at row 2 holds in its place"
-
-    def test_names_are_the_same_however_their_accents_are_stored(self):
-        """Composed in one program, decomposed in another."""
-        text = 'Name;Low rail (cm);High rail (cm)\n"Dupré, Zoë";165;\n'
-        apart = unicodedata.normalize("NFD", '"Dupré, Zoë";;245\n')
-        found = list_of(text + apart)
-
-        assert {one.athlete for one in found.accepted} == {"Dupré, Zoë"}
-        assert len(found.persons) == 1
-
-    def test_values_without_a_name_are_queried(self):
-        """Cell by cell, so that none is lost."""
-        found = list_of('Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";165;245\n;160;240\n')
-
-        assert queried(found) == [(3, "B", "160"), (3, "C", "240")]
-        assert {query.why for query in found.queries} == {NO_NAME}
-
-
 class TestLengthsThatAreTakenOtherwise:
     """Nothing says how to make one of ours of them, so that they never come in as such."""
 
@@ -455,19 +316,6 @@ class TestGroupAndLevel:
 
 
 class TestWhatIsNotGuessed:
-    def test_swapped_rails_are_queried_both(self):
-        """The low rail at 245 would be a gymnast on the wrong bar."""
-        found = list_of('Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";245;165\n')
-
-        assert found.accepted == ()
-        assert [query.why for query in found.queries] == [SWAPPED, SWAPPED]
-
-    def test_rails_that_are_hardly_apart_are_queried_both(self):
-        """Every value one column too far right: 160 cm low, 165 cm high."""
-        found = list_of('Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";160;165\nFenn;165;245\n')
-        assert [query.why for query in found.queries] == [NOT_APART] * 2
-        assert [one.athlete for one in found.accepted] == ["Fenn"] * 2
-
     def test_a_title_that_names_two_models_names_none(self):
         """ "Moved from the hall frame to the travel frame": nobody can tell which is meant."""
         known = {"Hall frame": "uneven_bars", "Hall frame A": "uneven_bars", "Nord": "uneven_bars"}
@@ -670,55 +518,3 @@ class TestPointsOfATitle:
         low, spread = (column.datum for column in table.columns if column.axis)
         assert low.endswith("above the floor")
         assert spread == ""
-
-
-class TestRemarks:
-    """Each says something else, and who does not come must not be entered by another's answer."""
-
-    LIST = (
-        "Family name;Given name;Low rail (cm);High rail (cm);Spread (cm);Remark\n"
-        "Marsh;Ida;165;245;170;needs chalk\nQuell;Ada;160;240;163;scratched\n"
-        "Reed;Bo;160;240;163;Needs  chalk\nSedge;Cy;;;;ill\n"
-    )
-
-    def test_words_that_differ_are_asked_by_themselves_and_equal_ones_once(self) -> None:
-        notes = [one for one in read_lists(self.LIST.encode(), "list.csv").notes if one.choices]
-        assert len({note.of_column for note in notes}) == 3
-        assert notes[0].of_column == notes[2].of_column
-
-    def test_the_numbers_stay_or_go_or_the_athlete_does(self) -> None:
-        notes = [one for one in read_lists(self.LIST.encode(), "list.csv").notes if one.choices]
-        assert notes[1].choices == (TAKE, CREW_NOTE, NUMBERS_OUT, NOT_COMING)
-        for choice, taken in ((TAKE, 3), (NUMBERS_OUT, 0), (NOT_COMING, 3)):
-            said = {notes[1].of_column: choice.value}
-            found = read_lists(self.LIST.encode(), "list.csv", answers=said)
-            assert sum(value.person == 1 for value in found.accepted) == taken
-
-    def test_one_answer_does_for_all_of_a_column_that_have_none_of_their_own(self) -> None:
-        """Thirty girls with a remark each are one question; who is only named stays one more."""
-        [first, other, *_] = read_lists(self.LIST.encode(), "list.csv").notes
-        said = {first.of_all: CREW_NOTE.value, other.of_column: NOT_COMING.value}
-        found = read_lists(self.LIST.encode(), "list.csv", answers=said)
-
-        assert [(one.text, one.answered) for one in found.notes] == [
-            ("needs chalk", "crew_note"),
-            ("scratched", "not_coming"),
-            ("Needs  chalk", "crew_note"),
-            ("ill", ""),
-        ]
-        assert found.persons[0].crew_notes == {None: ("needs chalk", ("", 2, "F"))}
-        assert found.persons[1].crew_notes == {}
-
-    def test_what_is_said_of_all_columns_answers_no_remark(self) -> None:
-        """Between which points lengths are taken was said of the table: of its remarks nothing."""
-        mapped = {f"!{line}": {"edge": "upper"} for line in "CDEF"}
-        found = read_lists(self.LIST.encode(), "list.csv", mapped=mapped)
-        assert next(note.text for note in found.notes if note.is_open) == "needs chalk"
-
-    def test_a_remark_alone_is_asked_of_also_where_the_column_is_known_for_remarks(self) -> None:
-        """“ill” beside no number: somebody would enter her."""
-        mapped = {"!F": {"role": "remark"}}
-        for how in ({}, mapped):
-            found = read_lists(self.LIST.encode(), "list.csv", mapped=how)
-            [ill] = [note for note in found.notes if note.text == "ill"]
-            assert ill.choices == (READ, NOT_COMING)
