@@ -223,6 +223,8 @@ class TestACoachOnAPoorNetwork:
         page.clock.install()
         page.reload()
         page.clock.run_for(2000)
+        # In touch by then: out of it a check cannot be pressed at all.
+        expect(page.get_by_role("button", name="Checked alone")).to_be_enabled()
         page.context.set_offline(True)
         page.get_by_role("button", name="Checked alone").click()
         expect(page.get_by_text(NOT_THROUGH)).to_have_count(1)
